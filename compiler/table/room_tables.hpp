@@ -1,0 +1,66 @@
+// What lowering a room gives: a table for each controller, where everything of the model lies in them, and the
+// questions that rehearsals and promises ask of visible states.
+//
+// Everything after lowering speaks of bytes and of this map. Tests: tests/unit/table.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "model/model.hpp"
+#include "table/records.hpp"
+#include "table/symbols.hpp"
+
+namespace lw {
+
+/// Where a model item lies: the controller and the row of its section there.
+struct Seat {
+  std::uint8_t controller = 0;
+  std::uint8_t row = 0;
+};
+
+/// One node of a question about the visible state of the whole room, in postfix order.
+struct Ask {
+  enum class Kind : std::uint8_t {
+    fact,      // push: the raw fact holds in the visible state of `controller`
+    scan_fact,  // push: the fact numbered `a` was true in the last scan's snapshot of `controller` (edges)
+    constant,  // push: a != 0
+    not_,      // turn the top round
+    at_least,  // of the top `b`, at least `a`: replaces them
+    exactly,   // of the top `b`, exactly `a`
+  };
+  Kind kind{};
+  std::uint8_t controller = 0;
+  std::uint32_t a = 0, b = 0;
+  rows::RawFact fact;
+};
+using Question = std::vector<Ask>;
+
+struct ControllerTable {
+  rows::Table rows;
+  std::vector<std::uint8_t> bytes;
+  Symbols symbols;
+  // Model ids by row of the table, for messages and sheets.
+  std::vector<model::InputId> inputs;
+  std::vector<model::OutputId> outputs;
+  std::vector<model::ClipId> clips;
+  std::vector<model::PropId> props;
+  std::vector<model::CueId> cues;
+  std::vector<model::ThingId> tags;  // the thing whose tag this is
+};
+
+struct RoomTables {
+  std::vector<ControllerTable> controllers;  // in file order
+  std::uint64_t identity = 0;
+  // Seats by model id.
+  std::vector<std::vector<Seat>> inputs;  // an input may be known to one controller only; a signal to several
+  std::vector<Seat> outputs;
+  std::vector<Seat> props;
+  // For each rehearsal, each deed, each expected condition; for each promise, its condition and its answer.
+  std::vector<std::vector<std::vector<Question>>> expected;
+  std::vector<Question> promise_conditions, promise_answers;
+};
+
+}  // namespace lw
