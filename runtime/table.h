@@ -1,7 +1,9 @@
-// Constants of the table format (from table.def) and its little-endian byte readers; never a struct laid over bytes.
+// Constants of the table format (from table.def) and its little-endian byte readers; never a struct laid over
+// bytes.
 //
-// All reading goes through lw_byte, so that a port may keep the table where plain pointers do not reach (flash on an
-// AVR): define LW_READ_BYTE before including, e.g. to pgm_read_byte. Tests: tests/unit/runtime/table_test.cpp.
+// All reading goes through lw_byte, so that a port may keep the table where plain pointers do not reach
+// (flash on an AVR): define LW_READ_BYTE before including, e.g. to pgm_read_byte. Tests:
+// tests/unit/runtime/table_test.cpp.
 #ifndef LATCHWORK_TABLE_H
 #define LATCHWORK_TABLE_H
 

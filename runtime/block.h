@@ -1,0 +1,177 @@
+// How the state block is laid out, and the small reads and writes that everything else is made of.
+//
+// Numbers in the block are little-endian bytes, so that a block may be moved between machines and compared as
+// bytes. lw_load works the places out; docs/table.md "State block" draws them. Internal to runtime/.
+#ifndef LATCHWORK_BLOCK_H
+#define LATCHWORK_BLOCK_H
+
+#include "runtime/runtime.h"
+
+// The fixed part at the start of the block.
+enum : uint8_t {
+  LW_AT_EPOCH = 0,       // u16
+  LW_AT_SYNCED = 2,      // u8: 1 once an epoch was heard or made
+  LW_AT_PHASE = 3,       // u8: session 0 idle, 1 running, 2 ended
+  LW_AT_TIME = 4,        // u32: scans since the session's start
+  LW_AT_START_RUN = 8,   // u32: 0 the start condition has not been false yet, else 1 + scans it has been true
+  LW_AT_COUNTDOWN = 12,  // u16: scans to the next message that is due though nothing changed
+  LW_AT_DUE = 14,        // u8: 1 while a message is due and not fetched
+  LW_FIXED_PART = 15
+};
+
+// Sizes of the repeated parts.
+enum : uint8_t {
+  LW_BINARY_DETAILS = 5,  // u8 candidate, u16 run, u16 silent
+  LW_KEYPAD_DETAILS = 7,  // those, u16 1 + scans since the last key; then the keys, the last one last
+  LW_SCALE_DETAILS = 15,  // i32 settled, i32 last, i8 other, u16 run of equal, u16 run in band, u16 silent
+  LW_VOICE_PART = 7,      // u8 1 + clip, u8 mode, u8 percent, u32 scans left
+  LW_DRIVE_PART = 6,      // u8 source, u8 level, u32 scans left
+  LW_PEER_PART = 3,       // u8 status, u16 silent; then the bits last heard
+  LW_SEQUENCE_PART = 3,   // u8 steps met, u16 conditions seen false; then each run, gap time, time within
+  LW_ASK_PART = 3,        // u8 level, u8 1 + prop, u8 at odds
+  LW_PROP_ROW = 18,
+  LW_TAIL_ROW = 5,
+  LW_MESSAGE_FIXED = 18
+};
+
+enum : uint8_t {
+  LW_UNKNOWN = 0xFF,  // an input's value while it is lost or not yet known
+  LW_NOTHING = 0xFF,  // no level asked
+  // Input status.
+  LW_NEW = 0,
+  LW_GOOD = 1,
+  LW_LOST = 2,
+  LW_STATUS = 3,         // mask
+  LW_MOVING = 0x80,      // a scale or gauge that is not steady
+  LW_PEER_READY = 0x80,  // peer status: every input of it has a value or is lost
+  // Flags of the present scan.
+  LW_FLAG_EDGE = 1,
+  LW_FLAG_STIRS = 2,
+  LW_FLAG_HEARD = 4,
+  LW_FLAG_RESET = 8,  // in the first peer flag's place: this scan is a reset
+  // Voice modes.
+  LW_MODE_PLAY = 1,
+  LW_MODE_KEEP = 2,
+  // Drive sources: 2 + tail, or
+  LW_SOURCE_FOR = 1
+};
+
+inline uint8_t lw_byte(const lw_table* t, uint16_t at) { return LW_READ_BYTE(t->bytes + at); }
+inline uint16_t lw_u16(const lw_table* t, uint16_t at) {
+  return static_cast<uint16_t>(lw_byte(t, at) | (lw_byte(t, static_cast<uint16_t>(at + 1)) << 8));
+}
+inline uint32_t lw_u24(const lw_table* t, uint16_t at) {
+  return lw_u16(t, at) | (static_cast<uint32_t>(lw_byte(t, static_cast<uint16_t>(at + 2))) << 16);
+}
+
+inline uint16_t lw_get16(const uint8_t* p) { return static_cast<uint16_t>(p[0] | (p[1] << 8)); }
+inline void lw_put16(uint8_t* p, uint16_t v) {
+  p[0] = static_cast<uint8_t>(v);
+  p[1] = static_cast<uint8_t>(v >> 8);
+}
+inline uint32_t lw_get32(const uint8_t* p) {
+  return lw_get16(p) | (static_cast<uint32_t>(lw_get16(p + 2)) << 16);
+}
+inline void lw_put32(uint8_t* p, uint32_t v) {
+  lw_put16(p, static_cast<uint16_t>(v));
+  lw_put16(p + 2, static_cast<uint16_t>(v >> 16));
+}
+inline void lw_zero(uint8_t* p, uint16_t size) {
+  while (size--) *p++ = 0;
+}
+
+/// Walks rows of a checked table. No bounds here: lw_load has walked every row once.
+struct lw_cursor {
+  const lw_table* t;
+  uint16_t at;
+
+  uint8_t u8() { return lw_byte(t, at++); }
+  uint16_t u16() {
+    const uint16_t v = lw_u16(t, at);
+    at = static_cast<uint16_t>(at + 2);
+    return v;
+  }
+  uint32_t u24() {
+    const uint32_t v = lw_u24(t, at);
+    at = static_cast<uint16_t>(at + 3);
+    return v;
+  }
+  uint32_t v() {
+    uint32_t value = 0;
+    for (uint8_t shift = 0;; shift = static_cast<uint8_t>(shift + 7)) {
+      const uint8_t byte = u8();
+      value |= static_cast<uint32_t>(byte & 0x7F) << shift;
+      if (!(byte & 0x80)) return value;
+    }
+  }
+  int32_t z() {
+    const uint32_t n = v();
+    return static_cast<int32_t>(n >> 1) ^ -static_cast<int32_t>(n & 1);
+  }
+};
+
+inline bool lw_bit(const uint8_t* bits, uint16_t n) { return (bits[n >> 3] >> (n & 7)) & 1; }
+inline void lw_put_bit(uint8_t* bits, uint16_t n, bool value) {
+  const uint8_t mask = static_cast<uint8_t>(1u << (n & 7));
+  if (value)
+    bits[n >> 3] = static_cast<uint8_t>(bits[n >> 3] | mask);
+  else
+    bits[n >> 3] = static_cast<uint8_t>(bits[n >> 3] & ~mask);
+}
+
+/// A literal over the facts of this scan.
+inline bool lw_lit(const lw_table* t, const uint8_t* block, uint32_t literal) {
+  return lw_bit(block + t->fact_bits, static_cast<uint16_t>(literal >> 1)) != (literal & 1);
+}
+
+inline bool lw_is_scale(uint8_t kind) { return kind == LW_INPUT_scale || kind == LW_INPUT_gauge; }
+
+/// A peer's row of the link section and its part of the block.
+struct lw_peer {
+  uint8_t controller;
+  uint16_t lost_after;
+  uint8_t input_bits, state_bits, solved_bits;
+  uint16_t part;  // place in the block
+  uint16_t bits() const { return static_cast<uint16_t>(input_bits + state_bits + solved_bits); }
+  uint16_t bytes() const { return static_cast<uint16_t>((bits() + 7) / 8); }
+};
+/// The link section's head, then peer by peer.
+struct lw_peers {
+  lw_cursor row;
+  uint16_t send_every;
+  uint16_t part;
+  explicit lw_peers(const lw_table* t)
+      : row{t, t->section[LW_SECTION_link]}, send_every(0), part(t->peer_block) {
+    row.u8();
+    send_every = static_cast<uint16_t>(row.v());
+    row.v();
+  }
+  lw_peer next() {
+    lw_peer p;
+    p.controller = row.u8();
+    p.lost_after = static_cast<uint16_t>(row.v());
+    p.input_bits = row.u8();
+    p.state_bits = row.u8();
+    p.solved_bits = row.u8();
+    p.part = part;
+    part = static_cast<uint16_t>(part + LW_PEER_PART + p.bytes());
+    return p;
+  }
+};
+
+// Between the runtime's files.
+/// Works the snapshot out: raw facts, derived facts, sequences (3.3, 3.4). `moves` 0 leaves sequences as they
+/// are.
+void lw_snapshot(const lw_table* t, uint8_t* block, bool moves);
+/// Whether a raw fact holds now; `row` stands behind an input_enters' length when kind is that.
+bool lw_raw_fact(const lw_table* t, const uint8_t* block, uint8_t kind, uint32_t a, uint32_t b, uint32_t c);
+/// Works `groups` of raw facts out into bits from `bit` on; returns the next bit. `row` goes past them.
+uint16_t lw_groups(lw_cursor& row, uint8_t groups, const uint8_t* block, uint8_t* bits, uint16_t bit);
+/// Section 8.1, with outputs at rest.
+void lw_reset(const lw_table* t, uint8_t* block);
+/// Whether every input has a value or is lost.
+bool lw_inputs_known(const lw_table* t, const uint8_t* block);
+/// 3.6: works out the own bits; a message becomes due when they changed, when `changed`, or by its period.
+void lw_tell_others(const lw_table* t, uint8_t* block, bool changed);
+
+#endif

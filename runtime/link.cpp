@@ -1,0 +1,142 @@
+// Section 9: what controllers tell each other. Levels only, whole messages, the newest counts.
+//
+// A message, little-endian: u64 identity of the room, u8 sender, u16 epoch, u8 phase (bit 7: every input of
+// the sender has a value or is lost), u32 session time in ms, the sender's bits, u16 CRC-16/MODBUS of all
+// before. Nothing but lw_take reads one. Tests: tests/unit/runtime/link_test.cpp.
+#include "runtime/block.h"
+
+namespace {
+
+enum : uint8_t { kSender = 8, kEpoch = 9, kPhase = 11, kTime = 12, kBits = 16, kReady = 0x80 };
+
+uint16_t crc16(const uint8_t* bytes, uint16_t size) {
+  uint16_t crc = 0xFFFF;
+  for (; size != 0; --size) {
+    crc = static_cast<uint16_t>(crc ^ *bytes++);
+    for (uint8_t k = 0; k < 8; ++k) crc = static_cast<uint16_t>((crc & 1) ? (crc >> 1) ^ 0xA001 : crc >> 1);
+  }
+  return crc;
+}
+
+void hear_session(const lw_table* t, uint8_t* b, uint8_t sender, uint8_t phase, uint32_t time_ms) {
+  uint8_t& own = b[LW_AT_PHASE];
+  if (own == 1 && phase == 2) {
+    own = 2;
+    b[LW_AT_DUE] |= 1;  // those who do not hear the sender hear it from here
+  }
+  // Only the first controller starts a session; whoever was away takes up its time too (9.4).
+  if (own != 0 || sender != 0 || phase == 0) return;
+  own = phase;
+  lw_put32(b + LW_AT_TIME, time_ms / t->scan_ms);
+  lw_put32(b + LW_AT_START_RUN, 0);
+}
+
+/// 9.4: what the sender's epoch does here. False when the message is older and to be dropped.
+bool hear_epoch(const lw_table* t, uint8_t* b, uint16_t epoch, uint8_t phase) {
+  const int16_t newer = static_cast<int16_t>(epoch - lw_get16(b + LW_AT_EPOCH));
+  if (t->controller == 0) {
+    // A newer epoch, or a session in this one while idle here: the first controller has lost power and
+    // forgot. It takes the next epoch, so that the whole room begins again at one age.
+    const bool forgot = newer > 0 || (newer == 0 && b[LW_AT_PHASE] == 0 && phase != 0);
+    if (!forgot) return newer == 0;
+    lw_put16(b + LW_AT_EPOCH, static_cast<uint16_t>(epoch + 1));
+    lw_reset(t, b);
+    b[LW_AT_DUE] |= LW_FLAG_RESET;
+    return false;
+  }
+  if (!b[LW_AT_SYNCED]) {
+    b[LW_AT_SYNCED] = 1;
+    lw_put16(b + LW_AT_EPOCH, epoch);
+    return true;
+  }
+  if (newer > 0) {
+    lw_put16(b + LW_AT_EPOCH, epoch);
+    lw_reset(t, b);
+    b[LW_AT_DUE] |= LW_FLAG_RESET;
+  }
+  return newer >= 0;
+}
+
+}  // namespace
+
+uint16_t lw_message_size(const lw_table* t) {
+  return static_cast<uint16_t>(LW_MESSAGE_FIXED + (t->own_bits + 7) / 8);
+}
+
+void lw_tell_others(const lw_table* t, uint8_t* b, bool changed) {
+  lw_peers peers(t);  // for the head of the section
+  if (peers.send_every == 0) return;
+  for (uint8_t n = 0; n < t->peers; ++n) peers.next();
+  lw_cursor row = peers.row;
+  row.u8();
+  row.u8();
+  row.u8();
+  uint8_t groups = static_cast<uint8_t>(row.v());
+  // Group by group, so that a byte of new bits can be compared with the old.
+  uint8_t* const own = b + t->own_block;
+  uint8_t now[(LW_MAX_bits + 7) / 8];
+  lw_zero(now, sizeof now);
+  uint16_t bit = 0;
+  for (; groups != 0; --groups) {
+    const uint16_t from = bit;
+    bit = lw_groups(row, 1, b, now, from);
+    for (uint16_t k = from; k < bit; ++k)
+      if (lw_bit(now, k) != lw_bit(own, k)) {
+        lw_put_bit(own, k, lw_bit(now, k));
+        changed = true;
+      }
+  }
+  uint16_t countdown = lw_get16(b + LW_AT_COUNTDOWN);
+  if (changed || countdown == 0) {
+    b[LW_AT_DUE] |= 1;
+    countdown = peers.send_every;
+  }
+  lw_put16(b + LW_AT_COUNTDOWN, static_cast<uint16_t>(countdown - 1));
+}
+
+uint16_t lw_say(const lw_table* t, uint8_t* b, uint8_t* out) {
+  if (!(b[LW_AT_DUE] & 1)) return 0;
+  b[LW_AT_DUE] = static_cast<uint8_t>(b[LW_AT_DUE] & ~1);
+  for (uint8_t k = 0; k < 8; ++k) out[k] = lw_byte(t, static_cast<uint16_t>(12 + k));
+  out[kSender] = t->controller;
+  out[kEpoch] = b[LW_AT_EPOCH];
+  out[kEpoch + 1] = b[LW_AT_EPOCH + 1];
+  out[kPhase] = static_cast<uint8_t>(b[LW_AT_PHASE] | (lw_inputs_known(t, b) ? kReady : 0));
+  lw_put32(out + kTime, lw_get32(b + LW_AT_TIME) * t->scan_ms);
+  const uint16_t bytes = static_cast<uint16_t>((t->own_bits + 7) / 8);
+  for (uint16_t k = 0; k < bytes; ++k) out[kBits + k] = b[t->own_block + k];
+  const uint16_t end = static_cast<uint16_t>(kBits + bytes);
+  lw_put16(out + end, crc16(out, end));
+  return static_cast<uint16_t>(end + 2);
+}
+
+uint8_t lw_take(const lw_table* t, uint8_t* b, const uint8_t* message, uint16_t size) {
+  if (size < LW_MESSAGE_FIXED) return 0;
+  if (crc16(message, static_cast<uint16_t>(size - 2)) != lw_get16(message + size - 2)) return 0;
+  for (uint8_t k = 0; k < 8; ++k)
+    if (message[k] != lw_byte(t, static_cast<uint16_t>(12 + k))) return 0;
+  const uint8_t phase = message[kPhase] & 3;
+  if (phase == 3) return 0;
+  lw_peers peers(t);
+  for (uint8_t n = 0; n < t->peers; ++n) {
+    const lw_peer peer = peers.next();
+    if (peer.controller != message[kSender]) continue;
+    if (size != LW_MESSAGE_FIXED + peer.bytes()) return 0;
+    if (!hear_epoch(t, b, lw_get16(message + kEpoch), phase)) return 0;
+    hear_session(t, b, peer.controller, phase, lw_get32(message + kTime));
+    uint8_t* const part = b + peer.part;
+    uint8_t* const flags = b + t->peer_flags + n;
+    if ((part[0] & LW_STATUS) != LW_GOOD) *flags |= LW_FLAG_STIRS;
+    *flags |= LW_FLAG_HEARD;
+    part[0] = static_cast<uint8_t>(LW_GOOD | (message[kPhase] & kReady ? LW_PEER_READY : 0));
+    lw_put16(part + 1, 0);
+    const uint16_t latched = static_cast<uint16_t>(peer.input_bits + peer.state_bits);
+    for (uint16_t bit = 0; bit < peer.bits(); ++bit) {
+      const bool says = lw_bit(message + kBits, bit);
+      // A solved bit once seen stays, also when its controller comes back without it (9.3).
+      if (says || bit < latched) lw_put_bit(part + LW_PEER_PART, bit, says);
+    }
+    return 1;
+  }
+  return 0;
+}
