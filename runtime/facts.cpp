@@ -88,15 +88,31 @@ struct Sequence {
   uint8_t* run;   // of `each`
   uint8_t* gap_time;
   uint8_t* within_time;
-  uint8_t flags;
-  uint32_t hold, gap_top, within;
-  bool each_edge;
-  uint32_t each;
-  bool hushed;
+  lw_cursor step_rows;
+  uint32_t each, hold, gap_top, within;
   uint16_t now_true;  // conditions that hold in this scan
   uint16_t became;    // conditions that became true in it
-  uint8_t steps;
-  lw_cursor step_rows;
+  uint8_t flags, steps;
+  bool each_edge, hushed;
+
+  Sequence(const lw_table* table, uint8_t* the_block)
+      : t(table),
+        block(the_block),
+        part(nullptr),
+        run(nullptr),
+        gap_time(nullptr),
+        within_time(nullptr),
+        step_rows{table, 0},
+        each(0),
+        hold(0),
+        gap_top(0),
+        within(0),
+        now_true(0),
+        became(0),
+        flags(0),
+        steps(0),
+        each_edge(false),
+        hushed(false) {}
 
   void count_time() {
     if (part[0] == 0) return;
@@ -264,7 +280,7 @@ void lw_snapshot(const lw_table* t, uint8_t* block, bool moves) {
   lw_cursor row{t, t->sequences_at};
   for (uint8_t n = 0;; ++n) {
     const bool more = n < t->sequences;
-    Sequence s;
+    Sequence s(t, block);
     uint16_t place = 0;
     uint16_t until = t->derived;
     if (more) {
@@ -279,8 +295,6 @@ void lw_snapshot(const lw_table* t, uint8_t* block, bool moves) {
       lw_put_bit(bits, static_cast<uint16_t>(derived_bit + derived_done), least == 0);
     }
     if (!more) return;
-    s.t = t;
-    s.block = block;
     s.part = block + t->arena + place;
     uint8_t* extra = s.part + LW_SEQUENCE_PART;
     const bool listens = lw_lit(t, block, row.v());
