@@ -1,0 +1,50 @@
+// What findings.def says of each code: see finding.hpp.
+#include "text/finding.hpp"
+
+#include <iterator>
+
+namespace lw {
+namespace {
+
+struct CodeRow {
+  const char* name;
+  Severity severity;
+  const char* title;
+  const char* explanation;
+};
+constexpr CodeRow kCodes[] = {
+#define LW_FINDING(name, severity, title, explanation) {#name, Severity::severity, title, explanation},
+#include "text/findings.def"
+#undef LW_FINDING
+};
+
+const CodeRow& row(Code code) { return kCodes[static_cast<std::size_t>(code)]; }
+
+}  // namespace
+
+std::size_t code_count() { return std::size(kCodes); }
+const char* code_name(Code code) { return row(code).name; }
+Severity usual_severity(Code code) { return row(code).severity; }
+const char* code_title(Code code) { return row(code).title; }
+const char* code_explanation(Code code) { return row(code).explanation; }
+
+std::optional<Code> code_named(std::string_view name) {
+  for (std::size_t i = 0; i < std::size(kCodes); ++i) {
+    if (name == kCodes[i].name) return static_cast<Code>(i);
+  }
+  return std::nullopt;
+}
+
+const char* severity_name(Severity severity) {
+  switch (severity) {
+    case Severity::error:
+      return "error";
+    case Severity::warning:
+      return "warning";
+    case Severity::note:
+      return "note";
+  }
+  return "";
+}
+
+}  // namespace lw
