@@ -1,6 +1,7 @@
 // The names that a table leaves out: a JSON file beside it, for people, listings, traces and bench tests.
 //
-// Each row of the table that a person may ask about has its name and the place of its text. Tests: tests/unit/table.
+// Each row of the table that a person may ask about has its name and the place of its text. Tests:
+// tests/unit/table.
 #pragma once
 
 #include <cstdint>
@@ -9,7 +10,8 @@
 
 namespace lw {
 
-/// A row's name and where it is written: `file` indexes Symbols::files, line counts from 1 (0: no text of its own).
+/// A row's name and where it is written: `file` indexes Symbols::files, line counts from 1 (0: no text of its
+/// own).
 struct Symbol {
   std::string name;
   std::uint16_t file = 0;
@@ -17,14 +19,16 @@ struct Symbol {
 };
 
 struct BodySymbols {
-  Symbol body;                 // "weighing", or "in calm, tense" for an `in` block; the prop's name before: "bomb in calm, tense"
-  std::vector<Symbol> rules;   // name empty; file and line
+  Symbol body;  // "weighing", or "in calm, tense" for an `in` block; the prop's name before: "bomb in calm,
+                // tense"
+  std::vector<Symbol> rules;  // name empty; file and line
   std::vector<Symbol> keeps;
 };
 
 struct InputSymbols {
   Symbol input;
-  std::vector<std::string> values;  // contact: word open, word closed; scale/gauge: a name a cell ("570 g to 640 g")
+  std::vector<std::string>
+      values;  // contact: word open, word closed; scale/gauge: a name a cell ("570 g to 640 g")
 };
 
 struct OutputSymbols {
@@ -46,14 +50,16 @@ struct Symbols {
   std::vector<InputSymbols> inputs;
   std::vector<Symbol> tags, clips, timers, counters, sequences, drives, tails, cues, readies, tells;
   std::vector<OutputSymbols> outputs;
-  std::vector<Symbol> facts;  // one for each fact number, from 0: "true", "fair", "assay weighing", "any 3 of …"
+  std::vector<Symbol>
+      facts;  // one for each fact number, from 0: "true", "fair", "assay weighing", "any 3 of …"
   std::vector<PropSymbols> props;
   std::vector<BodySymbols> bodies;
   std::vector<Symbol> own_bits;
 };
 
-/// Writes / reads the symbol file. Reading hostile text gives nullopt-like failure: false and `why`.
+/// The symbol file's text. Names that are not UTF-8 are written with U+FFFD in their place.
 std::string symbols_to_json(const Symbols& symbols);
+/// Reads a symbol file, whoever wrote it. When it is none: false, `symbols` as it was, and `why` in a few words.
 bool symbols_from_json(const std::string& text, Symbols& symbols, std::string& why);
 
 }  // namespace lw
