@@ -1,7 +1,9 @@
 // What findings.def says of each code: see finding.hpp.
 #include "text/finding.hpp"
 
+#include <algorithm>
 #include <iterator>
+#include <tuple>
 
 namespace lw {
 namespace {
@@ -45,6 +47,27 @@ const char* severity_name(Severity severity) {
       return "note";
   }
   return "";
+}
+
+Findings arranged(Findings findings) {
+  const auto place = [](const Finding& finding) {
+    return std::make_tuple(finding.span.file, finding.span.begin, finding.span.end);
+  };
+  std::stable_sort(findings.begin(), findings.end(),
+                   [&](const Finding& a, const Finding& b) { return place(a) < place(b); });
+  // Those of one place are few, and what was found twice need not stand side by side among them.
+  Findings kept;
+  std::size_t same_place = 0;  // where in `kept` those of the present place begin
+  for (Finding& finding : findings) {
+    if (!kept.empty() && place(kept.back()) != place(finding)) same_place = kept.size();
+    const auto twin = [&finding](const Finding& other) {
+      return other.code == finding.code && other.message == finding.message;
+    };
+    if (std::none_of(kept.begin() + static_cast<std::ptrdiff_t>(same_place), kept.end(), twin)) {
+      kept.push_back(std::move(finding));
+    }
+  }
+  return kept;
 }
 
 }  // namespace lw

@@ -63,7 +63,11 @@ struct Finding {
   std::vector<Event> playthrough;
 };
 
-/// Where findings go: a plain list, in the order of discovery; report/ sorts by place.
+/// Where findings go: a plain list, in the order of discovery; who shows them arranges them.
 using Findings = std::vector<Finding>;
+
+/// In the order of the files and of the text; of what was found twice (code, place and fact alike) the first
+/// stays.
+Findings arranged(Findings findings);
 
 }  // namespace lw
