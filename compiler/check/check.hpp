@@ -1,0 +1,38 @@
+// The static checks: what can be said of a room without trying what players may do.
+//
+// One signature, one list: a family of findings is one .cpp here, and checks.cpp names it. Checks look at the resolved
+// room and its clips; those that speak of behaviour look at tables. Tests: tests/cases, a firing case and a twin a code.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "model/model.hpp"
+#include "sound/clip.hpp"
+#include "table/room_tables.hpp"
+#include "text/finding.hpp"
+
+namespace lw {
+
+/// What reading a clip's sound file gave; one for each of Room::clips.
+struct ClipFile {
+  std::optional<sound::ClipInfo> info;
+  sound::ClipError error;  // when there is no info
+};
+
+struct Subject {
+  const SourceSet& sources;
+  const model::Room& room;
+  const std::vector<ClipFile>& clips;
+};
+
+using Check = void (*)(const Subject&, Findings&);
+
+/// Runs every check, in a fixed order.
+void check_all(const Subject& subject, Findings& findings);
+
+// The families.
+void check_payload(const Subject&, Findings&);
+void check_safety(const Subject&, Findings&);
+
+}  // namespace lw

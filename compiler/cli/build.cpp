@@ -1,0 +1,76 @@
+// `latchwork build FILE -o DIR`: the payload for every controller of the room.
+#include "cli/command.hpp"
+#include "fmt/format.h"
+#include "payload/pack.hpp"
+#include "report/text.hpp"
+
+namespace lw::cli {
+namespace {
+
+payload::PayloadRoom payload_of(const CompiledRoom& room, const Findings& open) {
+  payload::PayloadRoom out;
+  out.origin = {room.room->title, fmt::format("{:016x}", room.tables->identity), "1", LATCHWORK_VERSION};
+  for (const Finding& finding : open) out.undecided.push_back(finding.message);
+  for (const ControllerTable& table : room.tables->controllers) {
+    payload::PayloadController controller;
+    controller.name = table.symbols.controller;
+    controller.board = table.symbols.board;
+    controller.table = table.bytes;
+    controller.symbols = symbols_to_json(table.symbols);
+    for (const model::ClipId clip : table.clips) {
+      const model::Clip& written = room.room->clips[model::index(clip)];
+      controller.clips.push_back({written.name, written.file, room.clips[model::index(clip)].info->length_ms});
+    }
+    out.controllers.push_back(std::move(controller));
+  }
+  return out;
+}
+
+}  // namespace
+
+void add_build(CLI::App& app, Outcome& outcome) {
+  struct Options {
+    std::string file, out, fail_on = "error";
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* const command = app.add_subcommand("build", "Write the payload for every controller of a room");
+  command->add_option("FILE", options->file, "The room's .latch file")->required();
+  command->add_option("-o,--output", options->out, "The folder to write; one that an earlier build wrote is replaced")
+      ->required();
+  add_fail_on(*command, options->fail_on);
+  command->footer(
+      "Checks the room first; when there are findings from --fail-on on, nothing is written. The folder holds one folder\n"
+      "a controller (table, names, sounds, manifest), each to be copied to that controller's card. It appears whole or\n"
+      "not at all, and the same room gives the same bytes.");
+  command->callback([options, &outcome] {
+    const auto room = open_room(options->file, outcome);
+    if (!room) return;
+    const Findings open = room->room ? undecided(*room->room) : Findings{};
+    print_findings(*room, room->findings, "");
+    if (fails(room->findings, options->fail_on) || !room->tables) {
+      fmt::print("Nothing was written.\n");
+      outcome.status = kFindings;
+      return;
+    }
+    const payload::PackResult done = payload::pack(payload_of(*room, open), options->out);
+    for (const std::string& note : done.notes) fmt::print(stderr, "latchwork: {}.\n", note);
+    if (done.outcome != payload::Outcome::written) {
+      fmt::print(stderr, "latchwork: {}: {}.\n", options->out, done.reason);
+      outcome.status = kUsage;
+      return;
+    }
+    fmt::print("{}: payload written to {}\n", room->room->title, options->out);
+    std::size_t width = 0;
+    for (const auto& controller : done.controllers) width = std::max(width, controller.name.size());
+    for (std::size_t n = 0; n < done.controllers.size(); ++n) {
+      const auto& controller = done.controllers[n];
+      fmt::print("  {:<{}}  {}/  table {} bytes, {} in {}\n", controller.name, width, controller.folder,
+                 room->tables->controllers[n].bytes.size(), count(controller.bytes, "byte"),
+                 count(controller.files, "file"));
+    }
+    if (!open.empty()) fmt::print("  not decided, and written in the manifest: {}\n", count(open.size(), "promise"));
+    outcome.status = open.empty() ? kClean : kUndecided;
+  });
+}
+
+}  // namespace lw::cli

@@ -1,0 +1,52 @@
+// What every subcommand shares: exit statuses, colour, and how a room that could not be read is said.
+//
+// Each subcommand is one small file: it declares its arguments and makes one library call. Tests: tests/cases/command.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <string>
+
+#include "check/compile.hpp"
+
+namespace lw::cli {
+
+/// Exit statuses, the same for all subcommands. Findings beat what is not decided.
+enum Exit : int {
+  kClean = 0,
+  kFindings = 1,   // findings at or above --fail-on, a failed rehearsal, a failed verification
+  kUsage = 2,      // wrong arguments, or something that could not be read or written
+  kUndecided = 3,  // nothing wrong found, but something not decided
+  kFault = 4,      // a fault of Latchwork itself
+};
+
+/// Where a subcommand's callback leaves its exit status.
+struct Outcome {
+  int status = kClean;
+};
+
+/// Whether to colour what goes to standard output: only on a terminal, and not when NO_COLOR is set.
+bool use_color();
+
+/// Compiles the room, or says on standard error why the file could not be read.
+std::unique_ptr<CompiledRoom> open_room(const std::string& path, Outcome& outcome);
+
+/// "error", "warning", "note" of --fail-on.
+void add_fail_on(CLI::App& command, std::string& fail_on);
+/// Whether any finding is at or above `fail_on`.
+bool fails(const Findings& findings, const std::string& fail_on);
+
+/// Prints all findings and the line that counts them, on standard output; nothing when there are none. `further` ends
+/// that line.
+void print_findings(const CompiledRoom& room, Findings findings, const std::string& further);
+
+/// "1 promise", "4 promises".
+std::string count(std::size_t n, const std::string& noun);
+
+void add_lint(CLI::App& app, Outcome& outcome);
+void add_build(CLI::App& app, Outcome& outcome);
+void add_rehearse(CLI::App& app, Outcome& outcome);
+void add_list(CLI::App& app, Outcome& outcome);
+void add_verify(CLI::App& app, Outcome& outcome);
+
+}  // namespace lw::cli
