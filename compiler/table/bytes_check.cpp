@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "fmt/format.h"
+#include <fmt/format.h>
 #include "table/bytes_fields.hpp"
 
 namespace lw::format {

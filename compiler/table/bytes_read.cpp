@@ -9,7 +9,7 @@
 #include <cstring>
 #include <map>
 
-#include "fmt/format.h"
+#include <fmt/format.h>
 #include "table/bytes.hpp"
 #include "table/bytes_check.hpp"
 #include "table/bytes_fields.hpp"
