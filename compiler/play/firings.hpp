@@ -1,0 +1,100 @@
+// Which rules acted or moved in a scan, and which of a room's rules and states a run has exercised.
+//
+// The runtime keeps no record, so that a controller pays nothing for one. What is due in a scan follows from
+// what it leaves behind: the bits of the snapshot, the states before and after, and how long each condition
+// has been true, which is counted here by docs/meaning.md 4.6. A callback compiled into the runtime for the
+// host was rejected: the bytes and the code that are rehearsed would then not be those that ship. Tests:
+// tests/unit/play/firings_test.cpp hold every counted move against the runtime's own.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "play/room_run.hpp"
+
+namespace lw {
+
+/// A rule of a body row of a controller's table.
+struct RuleSeat {
+  std::uint8_t controller = 0;
+  std::uint16_t body = 0;
+  std::uint16_t rule = 0;
+};
+
+/// What one prop did in one scan.
+struct PropStep {
+  enum class Kind : std::uint8_t { acted, moved, woke, overridden, reset };
+  Kind kind{};
+  std::uint8_t controller = 0;
+  std::uint8_t prop = 0;
+  std::uint8_t from = 0, to = 0;  // states, 0 waiting
+  bool newly_solved = false;
+  RuleSeat rule;  // acted and moved: the rule
+};
+
+class Firings {
+ public:
+  /// Takes the run as it is just now. It must be looked at after each of its scans from here on.
+  explicit Firings(const RoomRun& run);
+
+  /// What the props did in the run's last instant, in the order in which they acted.
+  const std::vector<PropStep>& look(const RoomRun& run);
+  const std::vector<PropStep>& last() const { return steps_; }
+
+  /// The instant in which the prop came into its present state.
+  std::int64_t since_ms(std::size_t controller, std::size_t prop) const;
+  /// Scans that the condition of a level rule has now been true, the first not counted; nothing while it is
+  /// false, or the prop is in no state of the rule's.
+  std::optional<std::uint32_t> run_of(RuleSeat rule) const;
+  /// Scans in which the prop's state has been looked at.
+  std::uint32_t age(std::size_t controller, std::size_t prop) const;
+
+ private:
+  struct Counted {                    // of a body
+    std::vector<std::uint32_t> runs;  // by rule: 1 + scans that its condition has been true; 0 false
+  };
+  struct Prop {
+    std::uint8_t state = 0;
+    bool solved = false;
+    std::uint32_t age = 0;
+    std::int64_t since_ms = 0;
+  };
+  struct Controller {
+    std::vector<Prop> props;
+    std::vector<Counted> bodies;
+  };
+
+  void look(const RoomRun& run, std::size_t controller);
+  void look_at_rules(const RoomRun& run, std::size_t controller, std::size_t prop);
+  void clear(const RoomRun& run, std::size_t controller, const rows::Prop& row, std::uint8_t from,
+             std::uint8_t to);
+
+  std::vector<Controller> controllers_;
+  std::vector<PropStep> steps_;
+};
+
+/// What runs have exercised of a room.
+class Coverage {
+ public:
+  explicit Coverage(const RoomTables& tables);
+  void count(const std::vector<PropStep>& steps);
+
+  bool rule(RuleSeat seat) const { return rules_[seat.controller][seat.body][seat.rule]; }
+  /// `state` from 1.
+  bool state(std::size_t controller, std::size_t prop, std::uint8_t state) const {
+    return states_[controller][prop][state - 1];
+  }
+
+  struct Totals {
+    std::size_t rules = 0, states = 0;
+  };
+  Totals exercised() const;
+  Totals all() const;
+
+ private:
+  std::vector<std::vector<std::vector<bool>>> rules_;   // by controller, body, rule
+  std::vector<std::vector<std::vector<bool>>> states_;  // by controller, prop, state - 1
+};
+
+}  // namespace lw
