@@ -136,6 +136,7 @@ class Loader {
   bool props();
   bool prop(uint8_t number, uint16_t& next_state, uint16_t& next_body, uint8_t& drives, uint8_t& tails,
             Check& lists);
+  bool named(uint16_t first_state, uint8_t states, uint16_t body) const;
   bool body_rows(Check& row, const uint8_t states, uint8_t drives, uint8_t drives_end, uint8_t tails,
                  uint8_t tails_end, bool whole);
   bool action_list(Check& row, uint8_t drives, uint8_t drives_end, bool whole);
@@ -364,7 +365,8 @@ bool Loader::facts_rows(Check& row, uint8_t groups, bool own) {
   uint8_t next = 0;
   for (; groups != 0 && row.fine(); --groups) {
     const uint8_t kind = row.u8_in(0, LW_FACT_peer_stirs, LW_REFUSAL_kind);
-    row.need(own || kind >= next, LW_REFUSAL_order);
+    // Two groups of one kind in a row would be a second way to write one.
+    row.need(own ? kind + 1 != next : kind >= next, LW_REFUSAL_order);
     next = static_cast<uint8_t>(kind + 1);
     const bool of_scan = kind == LW_FACT_input_edge || kind == LW_FACT_input_enters ||
                          kind == LW_FACT_input_stirs || kind >= LW_FACT_peer_lost;
@@ -724,6 +726,18 @@ bool Loader::body_rows(Check& row, const uint8_t states, uint8_t drives, uint8_t
   return row.fine();
 }
 
+/// Whether one of these states, whose lists have been checked, names the body.
+bool Loader::named(uint16_t first_state, uint8_t states, uint16_t body) const {
+  for (uint8_t s = 0; s < states; ++s) {
+    const uint16_t entry = lw_u16(&t, static_cast<uint16_t>(t.states_at + 2 * (first_state + s)));
+    lw_cursor list{&t, static_cast<uint16_t>(t.lists_at + entry)};
+    list.u8();
+    for (uint8_t bodies = list.u8(); bodies != 0; --bodies)
+      if (list.u16() == body) return true;
+  }
+  return false;
+}
+
 bool Loader::prop(uint8_t number, uint16_t& next_state, uint16_t& next_body, uint8_t& drives, uint8_t& tails,
                   Check& lists) {
   Check row = open(LW_SECTION_props);
@@ -779,6 +793,14 @@ bool Loader::prop(uint8_t number, uint16_t& next_state, uint16_t& next_body, uin
   }
   row.need(lists.fine(), lists.refusal);
   row.need(goal == first_goal, LW_REFUSAL_range);
+  // A body that no state names would go unchecked.
+  Check body = open(LW_SECTION_bodies);
+  body.at = static_cast<uint16_t>(body.at + first_body);
+  while (row.fine() && body.fine() && body.at < t.section[LW_SECTION_bodies] + next_body) {
+    row.need(named(next_state, states, static_cast<uint16_t>(body.at - t.section[LW_SECTION_bodies])),
+             LW_REFUSAL_reference);
+    body_rows(body, 0, 0, 0, 0, 0, false);
+  }
   drives = drives_end;
   tails = tails_end;
   next_state = static_cast<uint16_t>(next_state + states);
