@@ -1,7 +1,8 @@
 // The static checks: what can be said of a room without trying what players may do.
 //
-// One signature, one list: a family of findings is one .cpp here, and checks.cpp names it. Checks look at the resolved
-// room and its clips; those that speak of behaviour look at tables. Tests: tests/cases, a firing case and a twin a code.
+// One signature, one list: a family of findings is one .cpp here, and checks.cpp names it. Checks look at the
+// resolved room and its clips; those that speak of behaviour look at tables. Tests: tests/cases, a firing
+// case and a twin a code.
 #pragma once
 
 #include <optional>

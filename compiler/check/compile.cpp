@@ -1,9 +1,10 @@
 #include "check/compile.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <set>
 
-#include "fmt/format.h"
 #include "model/resolve.hpp"
 #include "syntax/parse.hpp"
 #include "table/lower.hpp"
@@ -21,14 +22,16 @@ bool within(Span inner, Span outer) {
   return inner.file == outer.file && inner.begin >= outer.begin && inner.end <= outer.end;
 }
 
-/// Leaves out what an `accept` at its place silences; an `accept` that silences nothing is a finding of its own.
+/// Leaves out what an `accept` at its place silences; an `accept` that silences nothing is a finding of its
+/// own.
 void accept(const model::Room& room, Findings& findings) {
   std::vector<bool> used(room.accepts.size());
   const auto silenced = [&](const Finding& finding) {
     bool any = false;
     for (std::size_t n = 0; n < room.accepts.size(); ++n) {
       const model::Accept& accept = room.accepts[n];
-      if (accept.code != finding.code || !within(finding.span, accept.scope) || !may_be_accepted(finding)) continue;
+      if (accept.code != finding.code || !within(finding.span, accept.scope) || !may_be_accepted(finding))
+        continue;
       used[n] = true;
       any = true;
     }
@@ -54,16 +57,19 @@ void accept(const model::Room& room, Findings& findings) {
 }
 
 void fill_severities(Findings& findings, std::size_t from) {
-  for (std::size_t n = from; n < findings.size(); ++n) findings[n].severity = usual_severity(findings[n].code);
+  for (std::size_t n = from; n < findings.size(); ++n)
+    findings[n].severity = usual_severity(findings[n].code);
 }
 
 }  // namespace
 
 bool CompiledRoom::has_errors() const {
-  return std::any_of(findings.begin(), findings.end(), [](const Finding& f) { return f.severity == Severity::error; });
+  return std::any_of(findings.begin(), findings.end(),
+                     [](const Finding& f) { return f.severity == Severity::error; });
 }
 
-std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string& tool_version, ReadError& error) {
+std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string& tool_version,
+                                      ReadError& error) {
   auto compiled = std::make_unique<CompiledRoom>();
   Findings& findings = compiled->findings;
   const auto program = load_program(compiled->sources, path, error, findings);
@@ -84,13 +90,16 @@ std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string
   const bool clips_known = std::all_of(compiled->clips.begin(), compiled->clips.end(),
                                        [](const ClipFile& clip) { return clip.info.has_value(); });
   if (clips_known) {
-    const auto length = [&](model::ClipId clip) { return compiled->clips[model::index(clip)].info->length_ms; };
+    const auto length = [&](model::ClipId clip) {
+      return compiled->clips[model::index(clip)].info->length_ms;
+    };
     compiled->tables = lower(compiled->sources, room, length, findings);
   }
   accept(room, findings);
   if (compiled->has_errors()) compiled->tables.reset();
   if (compiled->tables)
-    for (ControllerTable& controller : compiled->tables->controllers) controller.symbols.tool_version = tool_version;
+    for (ControllerTable& controller : compiled->tables->controllers)
+      controller.symbols.tool_version = tool_version;
   return compiled;
 }
 

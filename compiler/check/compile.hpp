@@ -1,7 +1,7 @@
 // From a path to tables and findings: the one way through the stages that every command takes.
 //
-// Later stages run as far as earlier ones allow: a room with errors of names still has its windows checked, but no
-// table is made from a room that has an error. Tests: tests/cases.
+// Later stages run as far as earlier ones allow: a room with errors of names still has its windows checked,
+// but no table is made from a room that has an error. Tests: tests/cases.
 #pragma once
 
 #include <memory>
@@ -19,17 +19,18 @@ namespace lw {
 
 struct CompiledRoom {
   SourceSet sources;
-  std::optional<model::Room> room;    // when every name could be resolved
-  std::vector<ClipFile> clips;        // of the room
-  std::optional<RoomTables> tables;   // when there is no error
-  Findings findings;                  // in the order of the text; accepted ones are left out
+  std::optional<model::Room> room;   // when every name could be resolved
+  std::vector<ClipFile> clips;       // of the room
+  std::optional<RoomTables> tables;  // when there is no error
+  Findings findings;                 // in the order of the text; accepted ones are left out
 
   bool has_errors() const;
 };
 
-/// Compiles the room whose first file is `path`. Nothing when that file itself could not be read; then `error` says why.
-/// `tool_version` goes into the symbol files.
-std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string& tool_version, ReadError& error);
+/// Compiles the room whose first file is `path`. Nothing when that file itself could not be read; then
+/// `error` says why. `tool_version` goes into the symbol files.
+std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string& tool_version,
+                                      ReadError& error);
 
 /// What of the room is not decided, as notes: every promise, since no playthroughs have been explored.
 Findings undecided(const model::Room& room);

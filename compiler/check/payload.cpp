@@ -1,9 +1,10 @@
 // Payload: clips that are not there, cannot be read as sound, or are of a kind that a board cannot play.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <set>
 
 #include "check/check.hpp"
-#include "fmt/format.h"
 
 namespace lw {
 namespace {
@@ -54,11 +55,13 @@ void check_payload(const Subject& subject, Findings& findings) {
     if (!file.info) {
       const bool missing = file.error.fault == sound::ClipFault::missing;
       finding.code = missing ? Code::clip_missing : Code::clip_unreadable;
-      finding.message = missing ? fmt::format("the sound file of clip `{}` is not there", clip.name)
-                                : fmt::format("the sound file of clip `{}` cannot be read as sound", clip.name);
+      finding.message = missing
+                            ? fmt::format("the sound file of clip `{}` is not there", clip.name)
+                            : fmt::format("the sound file of clip `{}` cannot be read as sound", clip.name);
       finding.reason = fmt::format("`{}` {}.", clip.path, file.error.reason);
       finding.remedies.push_back(
-          missing ? fmt::format("put the file there, or write the path as it is from the folder of `{}`; capital and small "
+          missing ? fmt::format("put the file there, or write the path as it is from the folder of `{}`; "
+                                "capital and small "
                                 "letters count.",
                                 subject.sources.name(clip.span.file))
                   : std::string("save it again as a sound file, such as 16-bit PCM in a .wav."));
@@ -68,15 +71,18 @@ void check_payload(const Subject& subject, Findings& findings) {
     for (const std::size_t b : boards_playing(room, static_cast<model::ClipId>(n))) {
       const model::Board& board = room.boards[b];
       const auto plays = [&](const std::string& kind) { return kind == file.info->kind; };
-      const bool can = board.sounds.empty() ? plays("wav") : std::any_of(board.sounds.begin(), board.sounds.end(), plays);
+      const bool can =
+          board.sounds.empty() ? plays("wav") : std::any_of(board.sounds.begin(), board.sounds.end(), plays);
       if (can) continue;
       Finding unplayable = finding;
       unplayable.code = Code::clip_kind;
       unplayable.message = fmt::format("board `{}` cannot play clip `{}`", board.name, clip.name);
       unplayable.note = fmt::format("a {} file", file.info->kind);
-      unplayable.reason = fmt::format("The file is of kind {}; the board plays {}.", file.info->kind, kinds_of(board));
-      unplayable.remedies.push_back(fmt::format("convert the file to {}, or add `sounds \"{}\"` to the board if it can.",
-                                                board.sounds.empty() ? "wav" : board.sounds.front(), file.info->kind));
+      unplayable.reason =
+          fmt::format("The file is of kind {}; the board plays {}.", file.info->kind, kinds_of(board));
+      unplayable.remedies.push_back(
+          fmt::format("convert the file to {}, or add `sounds \"{}\"` to the board if it can.",
+                      board.sounds.empty() ? "wav" : board.sounds.front(), file.info->kind));
       unplayable.places.push_back(Place{board.span, "", false});
       findings.push_back(std::move(unplayable));
     }

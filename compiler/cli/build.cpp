@@ -1,6 +1,7 @@
 // `latchwork build FILE -o DIR`: the payload for every controller of the room.
+#include <fmt/format.h>
+
 #include "cli/command.hpp"
-#include "fmt/format.h"
 #include "payload/pack.hpp"
 #include "report/text.hpp"
 
@@ -19,7 +20,8 @@ payload::PayloadRoom payload_of(const CompiledRoom& room, const Findings& open) 
     controller.symbols = symbols_to_json(table.symbols);
     for (const model::ClipId clip : table.clips) {
       const model::Clip& written = room.room->clips[model::index(clip)];
-      controller.clips.push_back({written.name, written.file, room.clips[model::index(clip)].info->length_ms});
+      controller.clips.push_back(
+          {written.name, written.file, room.clips[model::index(clip)].info->length_ms});
     }
     out.controllers.push_back(std::move(controller));
   }
@@ -35,12 +37,16 @@ void add_build(CLI::App& app, Outcome& outcome) {
   auto options = std::make_shared<Options>();
   CLI::App* const command = app.add_subcommand("build", "Write the payload for every controller of a room");
   command->add_option("FILE", options->file, "The room's .latch file")->required();
-  command->add_option("-o,--output", options->out, "The folder to write; one that an earlier build wrote is replaced")
+  command
+      ->add_option("-o,--output", options->out,
+                   "The folder to write; one that an earlier build wrote is replaced")
       ->required();
   add_fail_on(*command, options->fail_on);
   command->footer(
-      "Checks the room first; when there are findings from --fail-on on, nothing is written. The folder holds one folder\n"
-      "a controller (table, names, sounds, manifest), each to be copied to that controller's card. It appears whole or\n"
+      "Checks the room first; when there are findings from --fail-on on, nothing is written. The folder "
+      "holds one folder\n"
+      "a controller (table, names, sounds, manifest), each to be copied to that controller's card. It "
+      "appears whole or\n"
       "not at all, and the same room gives the same bytes.");
   command->callback([options, &outcome] {
     const auto room = open_room(options->file, outcome);
@@ -68,7 +74,8 @@ void add_build(CLI::App& app, Outcome& outcome) {
                  room->tables->controllers[n].bytes.size(), count(controller.bytes, "byte"),
                  count(controller.files, "file"));
     }
-    if (!open.empty()) fmt::print("  not decided, and written in the manifest: {}\n", count(open.size(), "promise"));
+    if (!open.empty())
+      fmt::print("  not decided, and written in the manifest: {}\n", count(open.size(), "promise"));
     outcome.status = open.empty() ? kClean : kUndecided;
   });
 }

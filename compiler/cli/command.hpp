@@ -1,6 +1,7 @@
 // What every subcommand shares: exit statuses, colour, and how a room that could not be read is said.
 //
-// Each subcommand is one small file: it declares its arguments and makes one library call. Tests: tests/cases/command.
+// Each subcommand is one small file: it declares its arguments and makes one library call. Tests:
+// tests/cases/command.
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -36,8 +37,8 @@ void add_fail_on(CLI::App& command, std::string& fail_on);
 /// Whether any finding is at or above `fail_on`.
 bool fails(const Findings& findings, const std::string& fail_on);
 
-/// Prints all findings and the line that counts them, on standard output; nothing when there are none. `further` ends
-/// that line.
+/// Prints all findings and the line that counts them, on standard output; nothing when there are none.
+/// `further` ends that line.
 void print_findings(const CompiledRoom& room, Findings findings, const std::string& further);
 
 /// "1 promise", "4 promises".

@@ -1,8 +1,9 @@
 // `latchwork lint FILE`: what is wrong with a room, and what is known of it.
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "cli/command.hpp"
-#include "fmt/format.h"
 #include "play/rehearse.hpp"
 #include "report/text.hpp"
 
@@ -13,7 +14,8 @@ void print_findings(const CompiledRoom& room, Findings findings, const std::stri
   if (findings.empty()) return;
   report::TextStyle style;
   style.colour = use_color();
-  fmt::print("{}\n{}\n", report::findings_text(findings, room.sources, style), report::summary(findings, further));
+  fmt::print("{}\n{}\n", report::findings_text(findings, room.sources, style),
+             report::summary(findings, further));
 }
 
 void add_lint(CLI::App& app, Outcome& outcome) {
@@ -26,7 +28,8 @@ void add_lint(CLI::App& app, Outcome& outcome) {
   add_fail_on(*command, options->fail_on);
   command->footer(
       "Reads the room and all files it uses, checks it, and plays its rehearsals in the runtime that ships.\n"
-      "Prints each finding with its place, its reason and how to mend it. Exits with 1 when there are findings from\n"
+      "Prints each finding with its place, its reason and how to mend it. Exits with 1 when there are "
+      "findings from\n"
       "--fail-on on, else with 3 when something is not decided.");
   command->callback([options, &outcome] {
     const auto room = open_room(options->file, outcome);
@@ -46,15 +49,21 @@ void add_lint(CLI::App& app, Outcome& outcome) {
                                     [](const Finding& f) { return f.severity == Severity::error; });
     if (errors) {
       const bool promises = room->room ? !room->room->promises.empty() : true;
-      print_findings(*room, findings, room->tables || !promises ? "" : "promises not decided because of the errors");
+      print_findings(*room, findings,
+                     room->tables || !promises ? "" : "promises not decided because of the errors");
     } else {
       Findings all = findings;
       all.insert(all.end(), open.begin(), open.end());
       print_findings(*room, all, "");
-      if (findings.empty()) fmt::print("{}: no findings", room->room->title);
-      else fmt::print("{}", room->room->title);
-      if (!open.empty()) fmt::print("{} {} not decided", findings.empty() ? ";" : ":", count(open.size(), "promise"));
-      if (rehearsed != 0) fmt::print("; {} as expected", rehearsed == 1 ? "1 rehearsal goes" : fmt::format("{} rehearsals go", rehearsed));
+      if (findings.empty())
+        fmt::print("{}: no findings", room->room->title);
+      else
+        fmt::print("{}", room->room->title);
+      if (!open.empty())
+        fmt::print("{} {} not decided", findings.empty() ? ";" : ":", count(open.size(), "promise"));
+      if (rehearsed != 0)
+        fmt::print("; {} as expected",
+                   rehearsed == 1 ? "1 rehearsal goes" : fmt::format("{} rehearsals go", rehearsed));
       fmt::print(".\n");
     }
     outcome.status = fails(findings, options->fail_on) ? kFindings : !open.empty() ? kUndecided : kClean;

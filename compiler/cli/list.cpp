@@ -1,11 +1,13 @@
 // `latchwork list TABLE`: a table for people, with the names of the symbol file beside it.
+#include "table/list.hpp"
+
+#include <fmt/format.h>
+
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 
 #include "cli/command.hpp"
-#include "fmt/format.h"
-#include "table/list.hpp"
 
 namespace lw::cli {
 namespace {
@@ -57,8 +59,8 @@ void add_list(CLI::App& app, Outcome& outcome) {
       }
     }
     const std::vector<std::uint8_t> table(bytes.begin(), bytes.end());
-    const Listing listing = list_table(table, named ? &symbols : nullptr,
-                                       options->bytes ? ListDetail::bytes : ListDetail::rows);
+    const Listing listing =
+        list_table(table, named ? &symbols : nullptr, options->bytes ? ListDetail::bytes : ListDetail::rows);
     fmt::print("{}", listing.text);
     outcome.status = listing.well_formed ? kClean : kFindings;
   });

@@ -1,13 +1,14 @@
 // The command `latchwork`.
 //
-// Arguments by CLI11; everything else is the subcommands'. Whatever escapes as an exception is our own fault and says so.
+// Arguments by CLI11; everything else is the subcommands'. Whatever escapes as an exception is our own fault
+// and says so.
+#include <fmt/format.h>
 #include <unistd.h>
 
 #include <cstdlib>
 #include <exception>
 
 #include "cli/command.hpp"
-#include "fmt/format.h"
 #include "report/text.hpp"
 
 namespace lw::cli {
@@ -33,10 +34,14 @@ void add_fail_on(CLI::App& command, std::string& fail_on) {
       ->capture_default_str();
 }
 
-std::string count(std::size_t n, const std::string& noun) { return fmt::format("{} {}{}", n, noun, n == 1 ? "" : "s"); }
+std::string count(std::size_t n, const std::string& noun) {
+  return fmt::format("{} {}{}", n, noun, n == 1 ? "" : "s");
+}
 
 bool fails(const Findings& findings, const std::string& fail_on) {
-  const Severity least = fail_on == "note" ? Severity::note : fail_on == "warning" ? Severity::warning : Severity::error;
+  const Severity least = fail_on == "note"      ? Severity::note
+                         : fail_on == "warning" ? Severity::warning
+                                                : Severity::error;
   for (const Finding& finding : findings)
     if (finding.severity <= least) return true;
   return false;
@@ -48,7 +53,8 @@ int main(int argc, char** argv) {
   using namespace lw::cli;
   CLI::App app{
       "Latchwork compiles the logic of live puzzle rooms.\n\n"
-      "Write a room in a .latch file; lint it, rehearse it, and build the payload for all of its controllers.",
+      "Write a room in a .latch file; lint it, rehearse it, and build the payload for all of its "
+      "controllers.",
       "latchwork"};
   app.set_version_flag("--version", "latchwork " LATCHWORK_VERSION, "Print the version and exit");
   app.set_help_flag("-h,--help", "Print this help, or that of a command, and exit");
@@ -66,7 +72,8 @@ int main(int argc, char** argv) {
       "  latchwork rehearse room.latch --trace\n"
       "  latchwork build room.latch -o payload && latchwork verify payload\n\n"
       "Colour is used on a terminal only, and never when NO_COLOR is set.\n"
-      "Latchwork certifies nothing: where a lock or a way out is concerned, local code, the authority having\n"
+      "Latchwork certifies nothing: where a lock or a way out is concerned, local code, the authority "
+      "having\n"
       "jurisdiction and a licensed professional decide.");
   Outcome outcome;
   add_lint(app, outcome);
@@ -80,7 +87,8 @@ int main(int argc, char** argv) {
     const int status = app.exit(error);
     return status == 0 ? kClean : kUsage;
   } catch (const std::exception& error) {
-    fmt::print(stderr, "latchwork: a fault of latchwork itself: {}\nPlease keep the file and report it.\n", error.what());
+    fmt::print(stderr, "latchwork: a fault of latchwork itself: {}\nPlease keep the file and report it.\n",
+               error.what());
     return kFault;
   }
   return outcome.status;

@@ -8,7 +8,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "fmt/format.h"
+#include <fmt/format.h>
 
 namespace lw {
 namespace {
