@@ -70,7 +70,7 @@ void Firings::look(const RoomRun& run, std::size_t c) {
     step.newly_solved = run.solved(c, p) && !prop.solved;
     if (prop.state == 0) {
       if (to == 0) continue;
-      step.kind = run.overridden(c, p) ? PropStep::Kind::overridden : PropStep::Kind::woke;
+      step.kind = run.overridden(c, p) && row.goal != 0 ? PropStep::Kind::overridden : PropStep::Kind::woke;
       steps_.push_back(step);
       prop = Prop{to, run.solved(c, p), 0, run.now_ms()};
       continue;

@@ -49,7 +49,8 @@ struct Reasons::Node {
   bool holds = false;
 };
 
-std::string Reasons::why_not(const Question& question) const {
+std::string Reasons::why_not(const Question& question, const std::string& as_written) {
+  as_written_ = question.size() == 1 ? as_written : "";
   std::vector<Node> nodes;
   for (const Ask& ask : question) {
     Node node;
@@ -232,7 +233,9 @@ std::string Reasons::of_input(std::size_t c, const RawFact& fact, bool wanted) c
 std::string Reasons::of_scale(std::size_t c, const RawFact& fact, bool wanted) const {
   const rows::Input& row = run_.rows(c).inputs[fact.a];
   const std::string name = words_.fact(c, fact);
-  const std::string range = name.empty() ? "what was expected" : "`" + name + "`";
+  const std::string range = !name.empty()          ? "`" + name + "`"
+                            : !as_written_.empty() ? "`" + as_written_ + "`"
+                                                   : "what was expected";
   const std::string read = fmt::format("{} read {}", words_.input(c, fact.a), words_.reading(c, fact.a));
   if (!wanted) return fmt::format("{}, and counted as {}", read, range);
   const std::int32_t raw = run_.raw(c, fact.a).value;

@@ -20,10 +20,12 @@ class Reasons {
   Reasons(const RoomRun& run, const Firings& firings, std::int64_t since_ms)
       : run_(run), firings_(firings), words_(run), since_ms_(since_ms) {}
 
-  /// For a question whose answer is no.
-  std::string why_not(const Question& question) const;
+  /// For a question whose answer is no. `as_written` is what a range is called that no rule of the room
+  /// speaks of.
+  std::string why_not(const Question& question, const std::string& as_written);
   /// For a literal of a controller that did not hold in its last scan's snapshot.
-  std::string why_not(std::size_t controller, rows::Literal literal) const {
+  std::string why_not(std::size_t controller, rows::Literal literal) {
+    as_written_.clear();
     return of(controller, literal, true, kDeep);
   }
 
@@ -59,6 +61,7 @@ class Reasons {
   const Firings& firings_;
   Words words_;
   std::int64_t since_ms_;
+  std::string as_written_;
 };
 
 }  // namespace lw

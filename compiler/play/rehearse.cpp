@@ -50,7 +50,9 @@ struct Failure {
   std::int64_t at_ms = 0;
   std::size_t deed = 0;
   std::optional<std::size_t> condition;  // of an expectation: which does not hold
-  std::string reason;                    // of anything else: whole sentences
+  std::optional<std::int64_t>
+      last_held_ms;    // of one that was waited for: when it did hold, without the others
+  std::string reason;  // of anything else: whole sentences
 };
 
 class Script {
@@ -71,7 +73,7 @@ class Script {
   const std::optional<Failure>& failure() const { return failure_; }
   std::int64_t length_ms() const { return run_.now_ms() - zero_ms_; }
   std::vector<Event> all_events() const { return trace_->events(zero_ms_); }
-  Finding finding() const;
+  Finding finding(const SourceSet& sources) const;
 
  private:
   bool begin(const Group* before);
@@ -80,6 +82,7 @@ class Script {
   bool perform(const Group& group, std::int64_t at_ms);
   bool expect(const Group& group, std::size_t from, std::int64_t at_ms);
   std::optional<std::size_t> first_unmet(std::size_t deed) const;
+  void remember_held(std::size_t deed);
   bool fail(Failure failure) {
     failure_ = std::move(failure);
     return false;
@@ -101,6 +104,7 @@ class Script {
   std::int64_t since_ms_ = 0;  // of the line before the one that failed
   std::int64_t deeds_ms_ = 0;  // of the last deeds, for the timeline
   bool scanned_since_deeds_ = true;
+  std::vector<std::optional<std::int64_t>> held_ms_;  // by condition of the line that waits
   std::optional<Failure> failure_;
 };
 
@@ -143,7 +147,7 @@ bool Script::begin(const Group* before) {
     }
   }
   until_ms = std::max(run_.now_ms(), run_.world().busy_until_ms()) + slowest_ms();
-  bool first = true;
+  bool first = true, asked = false;
   while (run_.phase(0) == 0) {
     if (run_.next_scan_ms() > until_ms) {
       Failure failure;
@@ -156,7 +160,10 @@ bool Script::begin(const Group* before) {
       failure.reason += ".";
       return fail(std::move(failure));
     }
-    if (room_.starts == model::SessionStart::by_operator) run_.start();
+    if (room_.starts == model::SessionStart::by_operator) {
+      run_.start();
+      asked = true;
+    }
     scan();
     if (before && !by_itself && first && room_.starts == model::SessionStart::when &&
         !expect(*before, before->first, run_.now_ms()))
@@ -165,8 +172,7 @@ bool Script::begin(const Group* before) {
   }
   begun_ = true;
   zero_ms_ = line_ms_ = deeds_ms_ = run_.now_ms();
-  if (trace_ && room_.starts == model::SessionStart::by_operator)
-    trace_->happens(zero_ms_, "operator starts the session");
+  if (trace_ && asked) trace_->happens(zero_ms_, "operator starts the session");
   return !(before && by_itself) || expect(*before, before->first, run_.now_ms());
 }
 
@@ -199,6 +205,7 @@ bool Script::play_group(const Group& group) {
 bool Script::wait(const Group& group) {
   const std::int64_t until_ms = line_ms_ + group.time_ms;
   since_ms_ = line_ms_;
+  held_ms_.clear();
   std::optional<std::size_t> unmet;
   // The scan of the line before counts, when it comes after that line's deeds.
   bool look = scanned_since_deeds_ && run_.now_ms() >= line_ms_;
@@ -206,12 +213,14 @@ bool Script::wait(const Group& group) {
     if (look) {
       unmet = first_unmet(group.first);
       if (!unmet) break;
+      if (trace_) remember_held(group.first);
     }
     if (run_.next_scan_ms() > until_ms) {
       Failure failure;
       failure.at_ms = until_ms;
       failure.deed = group.first;
       failure.condition = unmet ? unmet : first_unmet(group.first).value_or(0);
+      if (*failure.condition < held_ms_.size()) failure.last_held_ms = held_ms_[*failure.condition];
       return fail(std::move(failure));
     }
     scan();
@@ -266,7 +275,14 @@ std::optional<std::size_t> Script::first_unmet(std::size_t deed) const {
   return std::nullopt;
 }
 
-Finding Script::finding() const {
+/// While all of a line's conditions are waited for: when each was last true by itself.
+void Script::remember_held(std::size_t deed) {
+  held_ms_.resize(expected_[deed].size());
+  for (std::size_t n = 0; n < held_ms_.size(); ++n)
+    if (run_.holds(expected_[deed][n])) held_ms_[n] = run_.now_ms();
+}
+
+Finding Script::finding(const SourceSet& sources) const {
   const Failure& failure = *failure_;
   const std::string at = clock_words(failure.at_ms - zero_ms_);
   Finding finding;
@@ -279,10 +295,15 @@ Finding Script::finding() const {
   finding.reason = failure.reason;
   if (failure.condition) {
     finding.span = rehearsal_.deeds[failure.deed].expected[*failure.condition].span;
-    const Reasons reasons(run_, firings_, since_ms_ + 1);
-    const std::string why = reasons.why_not(expected_[failure.deed][*failure.condition]);
+    Reasons reasons(run_, firings_, since_ms_ + 1);
+    const std::string why =
+        reasons.why_not(expected_[failure.deed][*failure.condition], std::string(sources.text(finding.span)));
     finding.reason = fmt::format("{} {}.", begun_ ? "At " + at : "Before the session's start",
                                  why.empty() ? "that was not so" : why);
+    if (failure.last_held_ms)
+      finding.reason +=
+          fmt::format(" `{}` last held at {}, when not all of the line did.", sources.text(finding.span),
+                      clock_words(*failure.last_held_ms - zero_ms_));
   }
   if (trace_) {
     finding.playthrough = trace_->events(zero_ms_, begun_ ? deeds_ms_ : 0, failure.at_ms);
@@ -298,10 +319,10 @@ Finding Script::finding() const {
 
 }  // namespace
 
-Rehearsed rehearse(const model::Room& room, const RoomTables& tables, std::size_t which, bool with_trace,
-                   Coverage& coverage) {
+Rehearsed rehearse(const SourceSet& sources, const model::Room& room, const RoomTables& tables,
+                   std::size_t which, bool with_trace, Coverage* coverage) {
   Rehearsed result;
-  Script script(room, tables, which, &coverage, false);
+  Script script(room, tables, which, coverage, false);
   script.play();
   result.length_ms = script.length_ms();
   if (!script.failure() && !with_trace) return result;
@@ -309,7 +330,7 @@ Rehearsed rehearse(const model::Room& room, const RoomTables& tables, std::size_
   traced.play();
   if (traced.failure().has_value() != script.failure().has_value())
     throw std::logic_error("a rehearsal came out otherwise when played again");
-  if (traced.failure()) result.failure = traced.finding();
+  if (traced.failure()) result.failure = traced.finding(sources);
   if (with_trace) result.trace = traced.all_events();
   return result;
 }

@@ -15,6 +15,7 @@
 #include "play/firings.hpp"
 #include "table/room_tables.hpp"
 #include "text/finding.hpp"
+#include "text/source.hpp"
 
 namespace lw {
 
@@ -24,8 +25,9 @@ struct Rehearsed {
   std::vector<Event> trace;        // all of it, when asked for
 };
 
-/// Plays Room::rehearsals[which] on the room's tables. Adds what it exercised to `coverage`.
-Rehearsed rehearse(const model::Room& room, const RoomTables& tables, std::size_t which, bool with_trace,
-                   Coverage& coverage);
+/// Plays Room::rehearsals[which] on the room's tables. Adds what it exercised to `coverage`, when there is
+/// one.
+Rehearsed rehearse(const SourceSet& sources, const model::Room& room, const RoomTables& tables,
+                   std::size_t which, bool with_trace = false, Coverage* coverage = nullptr);
 
 }  // namespace lw
