@@ -1,0 +1,642 @@
+// One fact: what its subject is decides what can be said of it.
+//
+// Tests: tests/unit/model/facts_test.cpp.
+#include <algorithm>
+
+#include "model/workspace.hpp"
+
+namespace lw::model {
+namespace {
+
+using ast::Predicate;
+
+/// A fact being read: its text, from where, and whose names a prop's subject is of.
+struct Said {
+  Workspace& work;
+  const Where& where;
+  const ast::Fact& fact;
+  PropWork* owner = nullptr;  // of a window, timer, counter, sequence, state
+
+  std::string_view subject_text() const { return fact.member ? fact.member->text : fact.subject.text; }
+  std::string predicate_text() const {
+    if (fact.word.text.empty()) return "";
+    Span span = fact.word.span;
+    span.end = fact.span.end;
+    return std::string(work.text(span));
+  }
+  bool word_is(std::string_view word) const {
+    return (fact.predicate == Predicate::word || fact.predicate == Predicate::blinking) &&
+           fact.word.text == word;
+  }
+};
+
+bool is_edge_fact(FactKind kind) {
+  return kind == FactKind::button_pressed || kind == FactKind::enters || kind == FactKind::sequence_done ||
+         kind == FactKind::sequence_wrong;
+}
+
+Reading reading_of(const Said& said, Fact fact) {
+  Reading reading;
+  reading.cond.kind = CondKind::fact;
+  reading.cond.span = said.fact.span;
+  const Leaf leaf{fact, said.fact.span, said.fact.span};
+  if (is_edge_fact(fact.kind)) reading.edge = leaf;
+  reading.leaves.push_back(leaf);
+  reading.cond.fact = std::move(fact);
+  return reading;
+}
+
+/// "the scale `balance`"
+std::string the(const Said& said, const Symbol& symbol) {
+  std::string phrase = describe(said.work, nullptr, symbol);
+  phrase.erase(0, phrase.find(' ') + 1);
+  return "the " + phrase + " " + quoted(said.subject_text());
+}
+
+std::nullopt_t unknown(const Said& said, const Symbol& symbol, const std::vector<std::string>& known,
+                       std::vector<std::string> remedies = {}) {
+  const std::string predicate = said.predicate_text();
+  const std::string phrase = describe(said.work, nullptr, symbol);
+  const std::string near = nearest_name(said.fact.word.text, known);
+  if (remedies.empty() && !near.empty()) {
+    std::string subject(said.fact.subject.text);
+    if (said.fact.member) subject += "." + std::string(said.fact.member->text);
+    remedies.push_back("Write " + quoted(subject + " " + near) + ".");
+  }
+  const std::string message = predicate.empty()
+                                  ? the(said, symbol) + " alone is not a condition"
+                                  : quoted(predicate) + " cannot be said of " + the(said, symbol);
+  const std::string reason = known.empty() ? "No condition speaks of " + phrase + "."
+                                           : "Of " + phrase + " one can say " + list_of(known, "or") + ".";
+  said.work.report.say(Code::unknown_fact, said.fact.span, message, reason, std::move(remedies),
+                       {{symbol.span, "", true}});
+  return std::nullopt;
+}
+
+std::optional<std::int64_t> time_operand(const Said& said) {
+  if (const auto* quantity = std::get_if<ast::Quantity>(&said.fact.operand)) {
+    return amount(said.work, *quantity, Dimension::time, Sign::positive);
+  }
+  if (const auto* name = std::get_if<ast::Name>(&said.fact.operand)) {
+    return amount(said.work, said.where, ast::Value(*name), Dimension::time, Sign::positive);
+  }
+  return std::nullopt;
+}
+
+/// A whole number from low to high, of `is`, `above` or `below`: a fact that could never be true is reported.
+std::optional<std::int64_t> count_operand(const Said& said, std::int64_t low, std::int64_t high,
+                                          const std::string& what) {
+  if (const auto* quantity = std::get_if<ast::Quantity>(&said.fact.operand)) {
+    said.work.report.say(Code::wrong_unit, quantity->span, what + " counts without a unit", "",
+                         {"Write a whole number."});
+    return std::nullopt;
+  }
+  const auto* number = std::get_if<ast::Number>(&said.fact.operand);
+  if (number == nullptr) return std::nullopt;
+  const bool above = said.fact.predicate == Predicate::above;
+  const bool below = said.fact.predicate == Predicate::below;
+  const bool possible = above   ? number->value < high && number->value >= low
+                        : below ? number->value > low && number->value <= high
+                                : number->value >= low && number->value <= high;
+  if (!possible) {
+    said.work.report.say(
+        Code::out_of_range, number->span,
+        quoted(said.work.text(said.fact.span)) + " is " +
+            ((above && number->value < low) || (below && number->value > high) ? "always" : "never") +
+            " true",
+        what + " goes from " + std::to_string(low) + " to " + std::to_string(high) + ".");
+    return std::nullopt;
+  }
+  return number->value;
+}
+
+std::optional<Reading> of_session(const Said& said) {
+  Fact fact;
+  const Room& room = said.work.room;
+  if (said.word_is("running"))
+    fact.kind = FactKind::session_running;
+  else if (said.word_is("ended"))
+    fact.kind = FactKind::session_ended;
+  else if (said.fact.predicate == Predicate::past || said.fact.predicate == Predicate::has_left) {
+    const bool past = said.fact.predicate == Predicate::past;
+    fact.kind = past ? FactKind::session_past : FactKind::session_left;
+    const auto time = time_operand(said);
+    if (!time) return std::nullopt;
+    fact.value = *time;
+    if (!past && room.session_ms == 0) {
+      if (said.work.session_stated) return std::nullopt;
+      said.work.report.say(Code::unknown_fact, said.fact.span,
+                           "the session has no end, so no time is left of it", "Its length is not stated.",
+                           {"Write `session 60 min` in the braces of `room`."});
+      return std::nullopt;
+    }
+    if (room.session_ms != 0 && *time > room.session_ms) {
+      said.work.report.say(Code::out_of_range, said.fact.span, "the session is shorter than that",
+                           "It lasts " + format_quantity({room.session_ms, Dimension::time}) + ".");
+      return std::nullopt;
+    }
+  } else {
+    const std::vector<std::string> known{"session running", "session ended", "session past 45 min",
+                                         "session has 5 min left"};
+    const std::string near = nearest_name(said.fact.word.text, {"running", "ended"});
+    said.work.report.say(Code::unknown_fact, said.fact.span,
+                         said.fact.word ? quoted(said.predicate_text()) + " cannot be said of the session"
+                                        : "`session` alone is not a condition",
+                         "One can say " + list_of(known, "or") + ".",
+                         near.empty() ? std::vector<std::string>{}
+                                      : std::vector<std::string>{"Write " + quoted("session " + near) + "."});
+    return std::nullopt;
+  }
+  return reading_of(said, fact);
+}
+
+std::optional<Reading> of_finish(const Said& said) {
+  if (said.fact.predicate != Predicate::bare || said.fact.member) {
+    said.work.report.say(Code::unknown_fact, said.fact.span, "`finish` stands alone",
+                         "It is true once all props of the room's `finish` are solved.", {"Write `finish`."});
+    return std::nullopt;
+  }
+  Fact fact;
+  fact.kind = FactKind::finish;
+  return reading_of(said, fact);
+}
+
+std::optional<ThingId> tagged_thing(const Said& said) {
+  const auto* name = std::get_if<ast::Name>(&said.fact.operand);
+  if (name == nullptr) return std::nullopt;
+  const auto thing = thing_named(said.work, said.where, *name);
+  if (!thing) return std::nullopt;
+  const Thing& row = said.work.room.things[index(*thing)];
+  if (!row.tag) {
+    if (row.mass_ng) {
+      said.work.report.say(Code::wrong_kind, name->span,
+                           quoted(name->text) + " has no tag that a reader could read", "",
+                           {"Give it one: `tag \"04 A1 5C 22\"` in its braces."}, {{row.span, "", true}});
+    }
+    return std::nullopt;
+  }
+  return thing;
+}
+
+std::optional<Reading> of_reader(const Said& said, const Symbol& symbol, Fact fact) {
+  switch (said.fact.predicate) {
+    case Predicate::reads_nothing:
+      fact.kind = FactKind::reads_nothing;
+      break;
+    case Predicate::reads_anything:
+      fact.kind = FactKind::reads_anything;
+      break;
+    case Predicate::reads:
+    case Predicate::reads_anything_but: {
+      fact.kind = said.fact.predicate == Predicate::reads ? FactKind::reads_thing : FactKind::reads_other;
+      const auto thing = tagged_thing(said);
+      if (!thing) return std::nullopt;
+      fact.thing = *thing;
+      break;
+    }
+    default:
+      return unknown(said, symbol,
+                     {"reads THING", "reads nothing", "reads anything", "reads anything but THING", "lost"});
+  }
+  return reading_of(said, fact);
+}
+
+std::optional<Reading> of_contact(const Said& said, const Symbol& symbol, Fact fact) {
+  const Input& contact = said.work.room.inputs[symbol.index];
+  if (said.word_is(contact.closed_word)) {
+    fact.kind = FactKind::contact_closed;
+    return reading_of(said, fact);
+  }
+  if (said.word_is(contact.open_word)) {
+    fact.kind = FactKind::contact_open;
+    return reading_of(said, fact);
+  }
+  std::vector<std::string> remedies;
+  const std::string name(said.fact.subject.text);
+  if (said.word_is("closed"))
+    remedies = {"Write " + quoted(name + " " + contact.closed_word) + ", its word for closed."};
+  if (said.word_is("open"))
+    remedies = {"Write " + quoted(name + " " + contact.open_word) + ", its word for open."};
+  return unknown(said, symbol, {contact.closed_word, contact.open_word, "lost"}, remedies);
+}
+
+std::optional<Reading> of_input(const Said& said, const Symbol& symbol) {
+  const Input& input = said.work.room.inputs[symbol.index];
+  Fact fact;
+  fact.input = static_cast<InputId>(symbol.index);
+  if (said.word_is("lost") && input.kind != InputKind::operator_button) {
+    fact.kind = FactKind::input_lost;
+    return reading_of(said, fact);
+  }
+  const bool scale = input.kind == InputKind::scale;
+  switch (input.kind) {
+    case InputKind::scale:
+    case InputKind::gauge:
+      if (scale && said.word_is("empty"))
+        fact.kind = FactKind::scale_empty;
+      else if (said.word_is("moving"))
+        fact.kind = FactKind::input_moving;
+      else {
+        std::vector<std::string> remedies;
+        if (said.fact.predicate == Predicate::above || said.fact.predicate == Predicate::below) {
+          remedies = {"Declare the range and name it: " +
+                      quoted("window heavy on " + std::string(said.fact.subject.text) + ": " +
+                             said.predicate_text()) +
+                      "."};
+        }
+        return unknown(said, symbol,
+                       scale ? std::vector<std::string>{"empty", "moving", "lost"}
+                             : std::vector<std::string>{"moving", "lost"},
+                       remedies);
+      }
+      return reading_of(said, fact);
+    case InputKind::contact:
+      return of_contact(said, symbol, fact);
+    case InputKind::button:
+    case InputKind::operator_button:
+      if (said.word_is("pressed") || (said.where.sequence && said.fact.predicate == Predicate::bare)) {
+        fact.kind = FactKind::button_pressed;
+      } else if (said.word_is("held") && input.kind == InputKind::button) {
+        fact.kind = FactKind::button_held;
+      } else {
+        return unknown(said, symbol,
+                       input.kind == InputKind::button ? std::vector<std::string>{"pressed", "held", "lost"}
+                                                       : std::vector<std::string>{"pressed"});
+      }
+      return reading_of(said, fact);
+    case InputKind::reader:
+      return of_reader(said, symbol, fact);
+    case InputKind::keypad: {
+      const auto* keys = std::get_if<ast::Text>(&said.fact.operand);
+      if (said.fact.predicate != Predicate::enters) return unknown(said, symbol, {"enters \"4711\"", "lost"});
+      if (keys == nullptr) return std::nullopt;
+      const auto text = keys_of(said.work, *keys, true);
+      if (!text) return std::nullopt;
+      fact.kind = FactKind::enters;
+      fact.text = *text;
+      return reading_of(said, fact);
+    }
+    case InputKind::signal:
+      if (said.fact.predicate == Predicate::on)
+        fact.kind = FactKind::signal_on;
+      else if (said.fact.predicate == Predicate::off)
+        fact.kind = FactKind::signal_off;
+      else
+        return unknown(said, symbol, {"on", "off", "lost"});
+      return reading_of(said, fact);
+  }
+  return std::nullopt;
+}
+
+std::optional<Reading> of_output(const Said& said, const Symbol& symbol) {
+  const Output& output = said.work.room.outputs[symbol.index];
+  Fact fact;
+  fact.output = static_cast<OutputId>(symbol.index);
+  const Predicate predicate = said.fact.predicate;
+  const bool lock = output.kind == OutputKind::lock;
+  const bool lock_word = said.word_is("released") || said.word_is("secured");
+  const bool switch_word = predicate == Predicate::on || predicate == Predicate::off;
+  if (output.kind == OutputKind::voice) {
+    if (!said.word_is("playing")) return unknown(said, symbol, {"playing"});
+    fact.kind = FactKind::voice_playing;
+    return reading_of(said, fact);
+  }
+  if ((lock && switch_word) || (!lock && lock_word)) {
+    report_polarity(said.work, said.fact.span, output, said.fact.subject.text);
+    return std::nullopt;
+  }
+  if (lock) {
+    if (!lock_word) return unknown(said, symbol, {"released", "secured"});
+    fact.kind = said.word_is("released") ? FactKind::lock_released : FactKind::lock_secured;
+    return reading_of(said, fact);
+  }
+  if (predicate == Predicate::on)
+    fact.kind = FactKind::output_on;
+  else if (predicate == Predicate::off)
+    fact.kind = FactKind::output_off;
+  else if (predicate == Predicate::blinking)
+    fact.kind = FactKind::output_blinking;
+  else if (predicate == Predicate::at && output.kind != OutputKind::relay) {
+    const auto* written = std::get_if<ast::Percent>(&said.fact.operand);
+    const auto level = written == nullptr ? std::nullopt : percent(said.work, *written);
+    if (!level) return std::nullopt;
+    fact.kind = *level == 0     ? FactKind::output_off
+                : *level == 100 ? FactKind::output_on
+                                : FactKind::output_at;
+    if (fact.kind == FactKind::output_at) fact.value = *level;
+  } else if (output.kind == OutputKind::relay) {
+    return unknown(said, symbol, {"on", "off", "blinking"});
+  } else {
+    return unknown(said, symbol, {"on", "off", "blinking", "at 40 %"});
+  }
+  return reading_of(said, fact);
+}
+
+std::optional<Reading> of_prop(const Said& said, const Symbol& symbol) {
+  Workspace& work = said.work;
+  const PropWork& prop = work.props[symbol.index];
+  if (prop.parts == nullptr) return std::nullopt;
+  const std::string name(said.fact.subject.text);
+  Fact fact;
+  fact.prop = prop.id;
+  if (said.word_is("solved") || (said.where.chain && said.fact.predicate == Predicate::bare)) {
+    fact.kind = FactKind::prop_solved;
+    if (!work.room.props[symbol.index].first_goal) {
+      if (!prop.whole) return std::nullopt;
+      work.report.say(Code::scenery, said.fact.span, quoted(name) + " is never solved",
+                      "None of its states is a goal.",
+                      {"Mark the state in which it is solved with `goal`, or leave the prop out here."},
+                      {{symbol.span, "", true}});
+      return std::nullopt;
+    }
+    return reading_of(said, fact);
+  }
+  if (said.word_is("waiting")) {
+    fact.kind = FactKind::prop_waiting;
+    return reading_of(said, fact);
+  }
+  const std::string_view word = said.fact.word.text;
+  if (said.fact.predicate == Predicate::word || said.fact.predicate == Predicate::blinking) {
+    if (const auto state = state_of(work, prop.id, word)) {
+      fact.kind = FactKind::prop_in_state;
+      fact.state = *state;
+      return reading_of(said, fact);
+    }
+    const auto other = prop.names.find(word);
+    if (other != prop.names.end() && other->second.silent) return std::nullopt;
+    if (other == prop.names.end() && work.stray.find(word) != work.stray.end()) return std::nullopt;
+    if (other != prop.names.end()) {
+      return unknown(said, symbol, facts_of_prop(work, prop),
+                     {quoted(word) + " is " + describe(work, nullptr, other->second) + " in it: write " +
+                      quoted(name + "." + std::string(word)) + "."});
+    }
+  }
+  if (said.fact.predicate == Predicate::bare) {
+    return unknown(said, symbol, facts_of_prop(work, prop),
+                   {"Write " + quoted(name + " solved") + " or name one of its states."});
+  }
+  return unknown(said, symbol, facts_of_prop(work, prop));
+}
+
+std::optional<Reading> of_timer(const Said& said, const Symbol& symbol) {
+  const Timer& timer = said.work.room.props[index(said.owner->id)].timers[symbol.index];
+  Fact fact;
+  fact.prop = said.owner->id;
+  fact.item = symbol.index;
+  if (said.word_is("done")) {
+    fact.kind = FactKind::timer_done;
+    return reading_of(said, fact);
+  }
+  const bool past = said.fact.predicate == Predicate::past;
+  if (!past && said.fact.predicate != Predicate::has_left)
+    return unknown(said, symbol, {"done", "past 2 min", "has 30 s left"});
+  const auto time = time_operand(said);
+  if (!time || timer.length_ms == 0) return std::nullopt;
+  fact.kind = past ? FactKind::timer_past : FactKind::timer_left;
+  fact.value = *time;
+  if (*time > timer.length_ms) {
+    said.work.report.say(Code::out_of_range, said.fact.span, the(said, symbol) + " is shorter than that",
+                         "It lasts " + format_quantity({timer.length_ms, Dimension::time}) + ".", {},
+                         {{timer.span, "", true}});
+    return std::nullopt;
+  }
+  return reading_of(said, fact);
+}
+
+std::optional<Reading> of_count(const Said& said, const Symbol& symbol) {
+  const Prop& prop = said.work.room.props[index(said.owner->id)];
+  const bool counter = symbol.kind == NameKind::counter;
+  Fact fact;
+  fact.prop = said.owner->id;
+  fact.item = symbol.index;
+  if (!counter && (said.word_is("done") || said.word_is("wrong"))) {
+    fact.kind = said.word_is("done") ? FactKind::sequence_done : FactKind::sequence_wrong;
+    return reading_of(said, fact);
+  }
+  std::int64_t low = 0, high = 0;
+  if (counter) {
+    low = prop.counters[symbol.index].low;
+    high = prop.counters[symbol.index].high;
+  } else {
+    for (const ast::Step& step : said.owner->sequences[symbol.index]->steps) {
+      if (std::holds_alternative<ast::Held>(step)) ++high;
+    }
+    high -= 1;  // after the last step it is done and stands at 0 again
+  }
+  switch (said.fact.predicate) {
+    case Predicate::is:
+      fact.kind = counter ? FactKind::counter_is : FactKind::sequence_is;
+      break;
+    case Predicate::above:
+      fact.kind = counter ? FactKind::counter_above : FactKind::sequence_above;
+      break;
+    case Predicate::below:
+      fact.kind = counter ? FactKind::counter_below : FactKind::sequence_below;
+      break;
+    default:
+      return unknown(said, symbol,
+                     counter ? std::vector<std::string>{"is 3", "above 3", "below 3"}
+                             : std::vector<std::string>{"done", "wrong", "is 2", "above 2", "below 2"});
+  }
+  if (counter && low == high) return std::nullopt;  // its ends were reported
+  const auto value = count_operand(said, low, high, the(said, symbol));
+  if (!value) return std::nullopt;
+  fact.value = *value;
+  return reading_of(said, fact);
+}
+
+std::optional<Reading> of_let(const Said& said, const Symbol& symbol) {
+  const LetWork* let = let_done(said.work, symbol);
+  if (let == nullptr) return std::nullopt;
+  if (!let->reading) {
+    said.work.report.say(Code::wrong_kind, said.fact.span,
+                         quoted(said.subject_text()) + " is a quantity, and here stands a condition", "", {},
+                         {{symbol.span, "", true}});
+    return std::nullopt;
+  }
+  if (said.fact.predicate != Predicate::bare) {
+    said.work.report.say(Code::unknown_fact, said.fact.span,
+                         "the `let` " + quoted(said.subject_text()) + " stands alone",
+                         "It is a condition by itself.", {"Write " + quoted(said.subject_text()) + "."},
+                         {{symbol.span, "", true}});
+    return std::nullopt;
+  }
+  Reading reading = *let->reading;
+  reading.cond.span = said.fact.span;
+  for (Leaf& leaf : reading.leaves) leaf.use = said.fact.span;
+  for (Negation& negation : reading.negations) negation.span = said.fact.span;
+  if (reading.edge) reading.edge->use = said.fact.span;
+  return reading;
+}
+
+std::optional<Reading> of_window(const Said& said, const Symbol& symbol) {
+  if (said.fact.predicate != Predicate::bare) {
+    said.work.report.say(Code::unknown_fact, said.fact.span, the(said, symbol) + " stands alone",
+                         "It is true while the scale's settled value lies in it.",
+                         {"Write " + quoted(said.subject_text()) + "."}, {{symbol.span, "", true}});
+    return std::nullopt;
+  }
+  const auto id = static_cast<WindowId>(symbol.index);
+  if (!window_done(said.work, *said.owner, id)) return std::nullopt;
+  Fact fact;
+  fact.kind = FactKind::in_window;
+  fact.prop = said.owner->id;
+  fact.window = id;
+  fact.input = said.work.room.props[index(said.owner->id)].windows[symbol.index].input;
+  return reading_of(said, fact);
+}
+
+std::optional<Reading> of_symbol(const Said& said, const Symbol& symbol) {
+  switch (symbol.kind) {
+    case NameKind::window:
+      return of_window(said, symbol);
+    case NameKind::let:
+      return of_let(said, symbol);
+    case NameKind::input:
+      return of_input(said, symbol);
+    case NameKind::output:
+      return of_output(said, symbol);
+    case NameKind::prop:
+      return of_prop(said, symbol);
+    case NameKind::timer:
+      return of_timer(said, symbol);
+    case NameKind::counter:
+    case NameKind::sequence:
+      return of_count(said, symbol);
+    case NameKind::controller: {
+      if (!said.word_is("lost")) return unknown(said, symbol, {"lost"});
+      Fact fact;
+      fact.kind = FactKind::controller_lost;
+      fact.controller = static_cast<ControllerId>(symbol.index);
+      return reading_of(said, fact);
+    }
+    case NameKind::state: {
+      const std::string prop = said.work.room.props[index(said.owner->id)].name;
+      return unknown(
+          said, symbol, {},
+          {"Name the prop before it: " + quoted(prop + " " + std::string(said.subject_text())) + "."});
+    }
+    case NameKind::link:
+      return unknown(said, symbol, {}, {"Name the controller that is no longer heard: `vault lost`."});
+    case NameKind::thing:
+      return unknown(said, symbol, {},
+                     {"Name the reader that reads it, or the window of a scale that it lies in."});
+    case NameKind::board:
+    case NameKind::clip:
+    case NameKind::cue:
+    case NameKind::design:
+      return unknown(said, symbol, {});
+  }
+  return std::nullopt;
+}
+
+/// `assay.misses`: what the prop declares for all of itself.
+std::optional<Reading> of_member(Said& said, const Symbol& subject) {
+  Workspace& work = said.work;
+  const ast::Name& member = *said.fact.member;
+  if (subject.kind != NameKind::prop) {
+    work.report.say(Code::wrong_kind, said.fact.subject.span,
+                    quoted(said.fact.subject.text) + " is " + describe(work, nullptr, subject) +
+                        ", and only a prop declares names",
+                    "", {}, {{subject.span, "", true}});
+    return std::nullopt;
+  }
+  PropWork& prop = work.props[subject.index];
+  if (prop.parts == nullptr || !member) return std::nullopt;
+  const auto found = prop.names.find(member.text);
+  if (found == prop.names.end()) {
+    if (work.stray.find(member.text) != work.stray.end()) return std::nullopt;
+    std::vector<std::string> known;
+    for (const auto& [name, symbol] : prop.names) {
+      if (!symbol.body && symbol.kind != NameKind::state) known.push_back(name);
+    }
+    const std::string near = nearest_name(member.text, known);
+    work.report.say(
+        Code::unknown_name, member.span,
+        quoted(said.fact.subject.text) + " declares no " + quoted(member.text), "",
+        near.empty()
+            ? std::vector<std::string>{}
+            : std::vector<std::string>{"Write " + quoted(std::string(said.fact.subject.text) + "." + near) +
+                                       "."},
+        {{subject.span, "", true}});
+    return std::nullopt;
+  }
+  const Symbol& symbol = found->second;
+  if (symbol.silent) return std::nullopt;
+  const bool inside = said.where.prop == &prop && said.where.body == symbol.body;
+  if (symbol.body && !inside) {
+    work.report.say(
+        Code::out_of_scope, member.span,
+        quoted(member.text) + " is known only in the state of " + quoted(said.fact.subject.text) +
+            " that declares it",
+        "What is declared in a state begins anew with each entry and is gone when the state is left.",
+        {"Declare " + quoted(member.text) + " in the prop, outside of its states."},
+        {{symbol.span, "", true}});
+    return std::nullopt;
+  }
+  if (symbol.kind == NameKind::input || symbol.kind == NameKind::output || symbol.kind == NameKind::thing ||
+      symbol.kind == NameKind::prop) {
+    work.report.say(Code::unknown_name, member.span,
+                    quoted(said.fact.subject.text) + " declares no " + quoted(member.text),
+                    "It is a place of the design that the prop is made from.",
+                    {"Name what the place is filled with."}, {{symbol.span, "", true}});
+    return std::nullopt;
+  }
+  said.owner = &prop;
+  return of_symbol(said, symbol);
+}
+
+}  // namespace
+
+std::vector<std::string> facts_of_prop(const Workspace& work, const PropWork& prop) {
+  constexpr std::size_t kListed = 12;
+  std::vector<std::string> known;
+  for (const State& state : work.room.props[index(prop.id)].states) {
+    if (known.size() < kListed) known.push_back(state.name);
+  }
+  known.push_back("solved");
+  known.push_back("waiting");
+  return known;
+}
+
+std::optional<std::string> keys_of(Workspace& work, const ast::Text& text, bool code) {
+  constexpr std::size_t kMostKeys = 12;  // a table keeps no more
+  const std::string keys = text.value();
+  const bool printable = std::all_of(keys.begin(), keys.end(), [](char c) { return c > ' ' && c <= '~'; });
+  if (!keys.empty() && printable && (!code || keys.size() <= kMostKeys)) return keys;
+  work.report.say(Code::bad_keys, text.span, "these are not the keys of a keypad",
+                  code ? "A code is 1 to 12 keys: digits, letters, `*` or `#`, without spaces."
+                       : "Keys are digits, letters, `*` or `#`, without spaces.");
+  return std::nullopt;
+}
+
+void report_polarity(Workspace& work, Span span, const Output& output, std::string_view name) {
+  if (output.kind == OutputKind::lock) {
+    work.report.say(Code::wrong_level, span,
+                    "the lock " + quoted(name) + " is released or secured, never on or off",
+                    "Whether its coil is then powered follows from `fail-safe` or `fail-secure`.",
+                    {"Write `released` or `secured`."}, {{output.span, "", true}});
+  } else {
+    const std::string kind = std::string(kind_phrase(output.kind)).substr(2);
+    work.report.say(Code::wrong_level, span,
+                    "the " + kind + " " + quoted(name) + " is on or off, never released or secured",
+                    "Only locks are released and secured.", {"Write `on` or `off`."},
+                    {{output.span, "", true}});
+  }
+}
+
+std::optional<Reading> read_fact(Workspace& work, const Where& where, const ast::Fact& fact) {
+  Said said{work, where, fact, where.prop};
+  if (!fact.subject) return std::nullopt;
+  if (fact.subject.text == "session") return of_session(said);
+  if (fact.subject.text == "finish") return of_finish(said);
+  const Symbol* subject = find(work, where, fact.subject, "what a condition speaks of", [](const Symbol& s) {
+    return s.kind != NameKind::board && s.kind != NameKind::thing && s.kind != NameKind::clip &&
+           s.kind != NameKind::cue && s.kind != NameKind::design && s.kind != NameKind::link;
+  });
+  if (subject == nullptr) return std::nullopt;
+  if (fact.member) return of_member(said, *subject);
+  return of_symbol(said, *subject);
+}
+
+}  // namespace lw::model

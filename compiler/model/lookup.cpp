@@ -1,0 +1,240 @@
+// From a name to what it stands for, and what is said when there is nothing, or something else, of that name.
+//
+// A name that is declared nowhere is reported where it is first met, and never again. Tests:
+// tests/unit/model/names_test.cpp.
+#include <algorithm>
+
+#include "model/workspace.hpp"
+
+namespace lw::model {
+namespace {
+
+constexpr std::size_t kListed = 6;  // so many names are worth reading in a remedy
+
+bool seen_from(const Symbol& symbol, const Where& where) {
+  return !symbol.body || (where.body && *where.body == *symbol.body);
+}
+
+bool sees_room(const Where& where) { return where.prop == nullptr || where.prop->design == nullptr; }
+
+/// All names that may stand at the place, those of the prop first.
+std::vector<std::string> known_names(const Workspace& work, const Where& where, const Wanted* fits) {
+  std::vector<std::string> known;
+  const auto add = [&](const Names& names) {
+    for (const auto& [name, symbol] : names) {
+      if (seen_from(symbol, where) && (fits == nullptr || (*fits)(symbol))) known.push_back(name);
+    }
+  };
+  if (where.prop != nullptr) add(where.prop->names);
+  if (sees_room(where)) add(work.names);
+  return known;
+}
+
+std::vector<std::string> remedies(const Workspace& work, const Where& where, std::string_view name,
+                                  const char* wanted, const Wanted& fits) {
+  const std::vector<std::string> fitting = known_names(work, where, &fits);
+  const std::string near = nearest_name(name, fitting);
+  if (!near.empty()) {
+    const auto own = where.prop == nullptr ? work.names.end() : where.prop->names.find(near);
+    const bool is_own = where.prop != nullptr && own != where.prop->names.end();
+    const Symbol& symbol = is_own ? own->second : work.names.find(near)->second;
+    return {"Write " + quoted(near) + ", " + describe(work, where.prop, symbol) + " with a similar name."};
+  }
+  if (!fitting.empty() && fitting.size() <= kListed)
+    return {"Name " + std::string(wanted) + ": " + list_of(fitting, "or") + "."};
+  return {};
+}
+
+void report_unknown(Workspace& work, const Where& where, const ast::Name& name, const char* wanted,
+                    const Wanted& fits) {
+  const std::string text(name.text);
+  const bool in_design = !sees_room(where);
+  const std::string key = in_design ? text + "@" + std::string(where.prop->design->name.text) : text;
+  if (!work.unknown.insert(key).second) return;
+  std::vector<Place> places;
+  std::string reason = "Here stands the name of " + std::string(wanted) + ".";
+  std::vector<std::string> mend = remedies(work, where, text, wanted, fits);
+  if (in_design) {
+    const auto outside = work.names.find(text);
+    if (outside != work.names.end()) {
+      reason = "A design sees only what it takes and what it declares itself; " + quoted(text) + " is " +
+               describe(work, nullptr, outside->second) + " of the room.";
+      mend = {"Let the design take it: `takes …`, and fill the place where the design is used."};
+      places.push_back({outside->second.span, "", true});
+    }
+  }
+  if (mend.empty()) {
+    const std::string near = nearest_name(text, known_names(work, where, nullptr));
+    if (!near.empty())
+      mend = {"Write " + quoted(near) + ", or declare " + quoted(text) + "."};
+    else
+      mend = {"Declare " + quoted(text) + "."};
+  }
+  work.report.say(Code::unknown_name, name.span, quoted(text) + " is declared nowhere", reason, mend, places);
+}
+
+}  // namespace
+
+std::string describe(const Workspace& work, const PropWork* prop, const Symbol& symbol) {
+  switch (symbol.kind) {
+    case NameKind::board:
+      return "a board";
+    case NameKind::controller:
+      return "a controller";
+    case NameKind::link:
+      return "a link";
+    case NameKind::thing:
+      return "a thing";
+    case NameKind::input:
+      return kind_phrase(work.room.inputs[symbol.index].kind);
+    case NameKind::output:
+      return kind_phrase(work.room.outputs[symbol.index].kind);
+    case NameKind::clip:
+      return "a clip";
+    case NameKind::cue:
+      return "a cue";
+    case NameKind::let:
+      return work.lets[symbol.index].written == nullptr ? "a quantity" : "a `let`";
+    case NameKind::design:
+      return "a design";
+    case NameKind::prop:
+      return "a prop";
+    case NameKind::window:
+      return "a window";
+    case NameKind::timer:
+      return "a timer";
+    case NameKind::counter:
+      return "a counter";
+    case NameKind::sequence:
+      return "a sequence";
+    case NameKind::state:
+      return prop == nullptr ? "a state" : "a state of " + quoted(work.room.props[index(prop->id)].name);
+  }
+  return "";
+}
+
+const Symbol* find(Workspace& work, const Where& where, const ast::Name& name, const char* wanted,
+                   const Wanted& fits) {
+  if (!name) return nullptr;
+  const Symbol* symbol = nullptr;
+  if (where.prop != nullptr) {
+    const auto own = where.prop->names.find(name.text);
+    if (own != where.prop->names.end()) symbol = &own->second;
+  }
+  if (symbol == nullptr && sees_room(where)) {
+    const auto outer = work.names.find(name.text);
+    if (outer != work.names.end()) symbol = &outer->second;
+  }
+  if (symbol == nullptr) {
+    if (work.stray.find(name.text) == work.stray.end()) report_unknown(work, where, name, wanted, fits);
+    return nullptr;
+  }
+  if (symbol->silent) return nullptr;
+  if (!seen_from(*symbol, where)) {
+    work.report.say(
+        Code::out_of_scope, name.span,
+        quoted(name.text) + " is known only in the braces that it is declared in",
+        "What is declared in a state begins anew with each entry and is gone when the state is left.",
+        {"Declare " + quoted(name.text) + " in the prop, outside of its states."},
+        {{symbol->span, "", true}});
+    return nullptr;
+  }
+  return symbol;
+}
+
+const Symbol* named(Workspace& work, const Where& where, const ast::Name& name, const char* wanted,
+                    const Wanted& fits) {
+  const Symbol* symbol = find(work, where, name, wanted, fits);
+  if (symbol == nullptr) return nullptr;
+  if (fits(*symbol)) return symbol;
+  work.report.say(
+      Code::wrong_kind, name.span,
+      quoted(name.text) + " is " + describe(work, where.prop, *symbol) + ", and here stands " + wanted, "",
+      remedies(work, where, name.text, wanted, fits), {{symbol->span, "", true}});
+  return nullptr;
+}
+
+namespace {
+
+template <class Id>
+std::optional<Id> room_named(Workspace& work, const Where& where, const ast::Name& name, const char* wanted,
+                             NameKind kind) {
+  const Symbol* symbol = named(work, where, name, wanted, [kind](const Symbol& s) { return s.kind == kind; });
+  if (symbol == nullptr) return std::nullopt;
+  return static_cast<Id>(symbol->index);
+}
+
+}  // namespace
+
+std::optional<ControllerId> controller_named(Workspace& work, const ast::Name& name) {
+  return room_named<ControllerId>(work, {}, name, "a controller", NameKind::controller);
+}
+std::optional<LinkId> link_named(Workspace& work, const ast::Name& name) {
+  return room_named<LinkId>(work, {}, name, "a link", NameKind::link);
+}
+std::optional<ThingId> thing_named(Workspace& work, const Where& where, const ast::Name& name) {
+  return room_named<ThingId>(work, where, name, "a thing", NameKind::thing);
+}
+std::optional<ClipId> clip_named(Workspace& work, const Where& where, const ast::Name& name) {
+  return room_named<ClipId>(work, where, name, "a clip", NameKind::clip);
+}
+std::optional<PropId> prop_named(Workspace& work, const ast::Name& name) {
+  return room_named<PropId>(work, {}, name, "a prop", NameKind::prop);
+}
+
+std::optional<InputId> input_named(Workspace& work, const Where& where, const ast::Name& name,
+                                   const char* wanted, std::initializer_list<InputKind> kinds) {
+  const Symbol* symbol = named(work, where, name, wanted, [&](const Symbol& s) {
+    return s.kind == NameKind::input &&
+           std::find(kinds.begin(), kinds.end(), work.room.inputs[s.index].kind) != kinds.end();
+  });
+  if (symbol == nullptr) return std::nullopt;
+  return static_cast<InputId>(symbol->index);
+}
+
+std::optional<OutputId> output_named(Workspace& work, const Where& where, const ast::Name& name,
+                                     const char* wanted, std::initializer_list<OutputKind> kinds) {
+  const Symbol* symbol = named(work, where, name, wanted, [&](const Symbol& s) {
+    return s.kind == NameKind::output &&
+           (kinds.size() == 0 ||
+            std::find(kinds.begin(), kinds.end(), work.room.outputs[s.index].kind) != kinds.end());
+  });
+  if (symbol == nullptr) return std::nullopt;
+  return static_cast<OutputId>(symbol->index);
+}
+
+const Symbol* own_named(Workspace& work, const Where& where, const ast::Name& name, NameKind kind) {
+  const char* wanted = kind == NameKind::timer     ? "a timer"
+                       : kind == NameKind::counter ? "a counter"
+                                                   : "a state of this prop";
+  return named(work, where, name, wanted, [kind](const Symbol& s) { return s.kind == kind; });
+}
+
+std::optional<StateId> state_of(const Workspace& work, PropId prop, std::string_view name) {
+  const Names& names = work.props[index(prop)].names;
+  const auto found = names.find(name);
+  if (found == names.end() || found->second.kind != NameKind::state) return std::nullopt;
+  return static_cast<StateId>(found->second.index);
+}
+
+void declare(Workspace& work, Names& names, const Names* room, const std::string& name, Symbol symbol) {
+  if (name.empty()) return;
+  const auto [place, fresh] = names.emplace(name, symbol);
+  if (!fresh) {
+    work.report.say(Code::declared_twice, symbol.span, quoted(name) + " is declared twice",
+                    "Each name is declared once, so that it always means one thing.",
+                    {"Rename one of the two."}, {{place->second.span, "declared here first", true}});
+    place->second.silent = true;
+    return;
+  }
+  if (room == nullptr) return;
+  const auto outer = room->find(name);
+  if (outer == room->end()) return;
+  work.report.say(
+      Code::declared_twice, symbol.span, quoted(name) + " is a name of the room already",
+      "What a prop declares never takes a name of the room, so that no name changes its meaning on the way.",
+      {"Rename it in the prop."}, {{outer->second.span, describe(work, nullptr, outer->second), true}});
+  place->second.silent = true;
+}
+
+}  // namespace lw::model
