@@ -605,7 +605,10 @@ class Maker {
     Session& s = t_.session;
     s.starts = t_.controller != 0 ? StartKind::hears : static_cast<StartKind>(dice_.below(4));
     if (s.starts == StartKind::when || s.starts == StartKind::edge) s.condition = any_literal();
-    if (s.starts == StartKind::when) s.hold = up_to(0xFFFFFE);
+    if (s.starts == StartKind::when) {
+      s.hold = up_to(0xFFFFFE);
+      s.hush = any_literal();
+    }
     s.length = up_to(0xFFFFFE);
     if (t_.controller == 0)
       for (std::size_t n = 0; n < t_.props.size(); ++n)
