@@ -253,9 +253,7 @@ bool check_reader(Workspace& work, const Reading& reading, const Reader& reader)
       good = false;
       continue;
     }
-    const bool edge = fact.kind == FactKind::button_pressed || fact.kind == FactKind::enters ||
-                      fact.kind == FactKind::sequence_done || fact.kind == FactKind::sequence_wrong;
-    if (!edge) continue;
+    if (!is_edge(fact.kind)) continue;
     const auto source = source_of(work, fact);
     if (!source || *source == reader.controller) continue;
     std::vector<Place> places = place_of(leaf);
@@ -293,21 +291,15 @@ void note_negations(Workspace& work, const Reading& reading) {
 
 }  // namespace
 
+bool is_edge(FactKind kind) {
+  return kind == FactKind::button_pressed || kind == FactKind::enters || kind == FactKind::sequence_done ||
+         kind == FactKind::sequence_wrong;
+}
+
 bool is_edge(const Cond& cond) {
-  switch (cond.kind) {
-    case CondKind::fact:
-      return cond.fact.kind == FactKind::button_pressed || cond.fact.kind == FactKind::enters ||
-             cond.fact.kind == FactKind::sequence_done || cond.fact.kind == FactKind::sequence_wrong;
-    case CondKind::all:
-    case CondKind::any:
-      return std::any_of(cond.parts.begin(), cond.parts.end(), is_edge);
-    case CondKind::not_:
-    case CondKind::at_least:
-    case CondKind::exactly:
-    case CondKind::always:
-      return false;
-  }
-  return false;
+  if (cond.kind == CondKind::fact) return is_edge(cond.fact.kind);
+  if (cond.kind != CondKind::all && cond.kind != CondKind::any) return false;
+  return std::any_of(cond.parts.begin(), cond.parts.end(), [](const Cond& part) { return is_edge(part); });
 }
 
 void report_edge(Workspace& work, const Leaf& edge, const std::string& place) {

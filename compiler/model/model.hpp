@@ -222,8 +222,9 @@ struct Cond {
   std::vector<Cond> parts;
 };
 
-/// Whether the condition is an edge: true in one scan alone (4.6).
+/// Whether the condition, or a fact of that kind, is an edge: true in one scan alone (4.6).
 bool is_edge(const Cond& cond);
+bool is_edge(FactKind kind);
 
 // ---- Props ---------------------------------------------------------------------------------------------------------------
 
