@@ -208,7 +208,10 @@ bool lw_loader::session() {
   const uint8_t starts = row.u8_in(0, LW_START_hears, LW_REFUSAL_kind);
   row.need((starts == LW_START_hears) == (t.controller != 0), LW_REFUSAL_kind);
   if (starts == LW_START_when || starts == LW_START_edge) literal(row);
-  if (starts == LW_START_when) row.v_in(0, LW_MAX_scans, LW_REFUSAL_range);
+  if (starts == LW_START_when) {
+    row.v_in(0, LW_MAX_scans, LW_REFUSAL_range);
+    literal(row);
+  }
   row.v_in(0, LW_MAX_scans, LW_REFUSAL_range);
   const uint32_t finish = row.v_in(0, LW_MAX_props, LW_REFUSAL_limit);
   row.need(finish == 0 || t.controller == 0, LW_REFUSAL_range);
@@ -226,12 +229,12 @@ bool lw_loader::session() {
 
 bool lw_loader::words() {
   lw_check row = open(LW_SECTION_words);
-  t.readies = row.count(250);
+  t.readies = row.count(LW_MAX_readies);
   for (uint8_t n = 0; n < t.readies && row.fine(); ++n) {
     literal(row);
     if (row.v_in(0, LW_MAX_scans, LW_REFUSAL_range) != 0) in_arena(row, row.u16(), 4);
   }
-  t.tells = row.count(250);
+  t.tells = row.count(LW_MAX_tells);
   for (uint8_t n = 0; n < t.tells && row.fine(); ++n) literal(row);
   return close(row);
 }

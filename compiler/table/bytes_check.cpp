@@ -591,7 +591,10 @@ class Checker {
     need((r.starts == rows::StartKind::hears) == (t_.controller != 0), Refusal::kind, Field::session_starts);
     if (r.starts == rows::StartKind::when || r.starts == rows::StartKind::edge)
       literal(r.condition, Field::session_condition);
-    if (r.starts == rows::StartKind::when) at_most(r.hold, Limit::scans, Field::session_hold);
+    if (r.starts == rows::StartKind::when) {
+      at_most(r.hold, Limit::scans, Field::session_hold);
+      literal(r.hush, Field::session_hush);
+    }
     at_most(r.length, Limit::scans, Field::session_length);
     over(r.finish.size(), Limit::finish, Refusal::limit, Field::session_finish);
     need(r.finish.empty() || t_.controller == 0, Refusal::range, Field::session_finish);

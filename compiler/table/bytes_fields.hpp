@@ -352,7 +352,10 @@ void fields(A& a, rows::Session& r) {
   a.kind(Field::session_starts, r.starts, std::size(kStartKinds));
   if (r.starts == rows::StartKind::when || r.starts == rows::StartKind::edge)
     a(Field::session_condition, r.condition);
-  if (r.starts == rows::StartKind::when) a(Field::session_hold, r.hold);
+  if (r.starts == rows::StartKind::when) {
+    a(Field::session_hold, r.hold);
+    a(Field::session_hush, r.hush);
+  }
   a(Field::session_length, r.length);
   a.count(Field::session_finish, r.finish, 0, most(Limit::finish), Refusal::limit);
   for (rows::Finish& finish : r.finish) {

@@ -47,6 +47,7 @@ void each_literal(rows::Table& table, Visit&& visit) {
     for (rows::Keep& keep : body.keeps) visit(keep.while_);
   }
   visit(table.session.condition);
+  visit(table.session.hush);
   for (rows::Ready& ready : table.readies) visit(ready.condition);
   for (Literal& tell : table.tells) visit(tell);
 }
@@ -231,6 +232,13 @@ void Draft::session() {
       session.condition = conditions_.of(room.start_condition);
       session.starts = model::is_edge(room.start_condition) ? rows::StartKind::edge : rows::StartKind::when;
       if (room.start_hold_ms != 0) session.hold = clock_.scans(room.start_hold_ms, room.start_condition.span);
+      if (session.starts == rows::StartKind::when) {
+        // A device that is found, or first known, does not start a session (7.1).
+        std::vector<Literal> stirs;
+        conditions_.add_stirs(room.start_condition, stirs);
+        session.hush = pool_.any(std::move(stirs));
+        pool_.place(session.hush, room.start_condition.span);
+      }
       break;
   }
   for (const model::PropId id : room.finish) {

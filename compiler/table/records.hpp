@@ -206,6 +206,7 @@ struct Session {
   std::uint32_t hold = 0;
   std::uint32_t length = 0;
   std::vector<Finish> finish;
+  Literal hush = kFalse;  // starts when
 };
 
 struct Ready {

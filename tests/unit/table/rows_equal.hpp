@@ -46,7 +46,9 @@ inline auto all(const Link& r) {
   return std::tie(r.cues, r.send_every, r.peers, r.input_bits, r.state_bits, r.solved_bits, r.bits);
 }
 inline auto all(const Finish& r) { return std::tie(r.where, r.which); }
-inline auto all(const Session& r) { return std::tie(r.starts, r.condition, r.hold, r.length, r.finish); }
+inline auto all(const Session& r) {
+  return std::tie(r.starts, r.condition, r.hold, r.length, r.finish, r.hush);
+}
 inline auto all(const Ready& r) { return std::tie(r.condition, r.hold, r.place); }
 inline auto all(const Table& r) {
   return std::tie(r.scan_ms, r.arena, r.controller, r.controllers, r.identity, r.inputs, r.tags, r.levels,
