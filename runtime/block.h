@@ -10,12 +10,12 @@
 // The fixed part at the start of the block.
 enum : uint8_t {
   LW_AT_EPOCH = 0,       // u16
-  LW_AT_SYNCED = 2,      // u8: 1 once an epoch was heard or made
+  LW_AT_SYNCED = 2,      // u8: 1 once an epoch was heard or made; 2 once every input had a value or was lost
   LW_AT_PHASE = 3,       // u8: session 0 idle, 1 running, 2 ended
   LW_AT_TIME = 4,        // u32: scans since the session's start
   LW_AT_START_RUN = 8,   // u32: 0 the start condition has not been false yet, else 1 + scans it has been true
   LW_AT_COUNTDOWN = 12,  // u16: scans to the next message that is due though nothing changed
-  LW_AT_DUE = 14,        // u8: 1 while a message is due and not fetched
+  LW_AT_DUE = 14,        // u8: 1 while a message is due and not fetched; and flags of the coming scan
   LW_FIXED_PART = 15
 };
 
@@ -48,7 +48,9 @@ enum : uint8_t {
   LW_FLAG_EDGE = 1,
   LW_FLAG_STIRS = 2,
   LW_FLAG_HEARD = 4,
-  LW_FLAG_RESET = 8,  // in the first peer flag's place: this scan is a reset
+  // With LW_AT_DUE, of the coming scan.
+  LW_FLAG_RESET = 8,   // it is a reset
+  LW_FLAG_BEGAN = 16,  // the session was heard to have started
   // Voice modes.
   LW_MODE_PLAY = 1,
   LW_MODE_KEEP = 2,

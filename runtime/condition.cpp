@@ -67,7 +67,7 @@ int32_t distance(int32_t a, int32_t b, int32_t circle) {
   return d;
 }
 
-/// Scales and gauges: steady while the last steady + 1 raw values lie within one division of each other. The
+/// Scales and gauges: steady while the last steady + 1 raw values lie in two neighbouring divisions. That
 /// band is known by its last value, the side its other value lies on, how long the last value has been the
 /// same, and how long the values have been in the band.
 void settle(Conditioned& in, uint8_t* details, int32_t raw, bool good, uint16_t steady, int32_t circle,
@@ -87,23 +87,21 @@ void settle(Conditioned& in, uint8_t* details, int32_t raw, bool good, uint16_t 
   uint16_t within = lw_get16(band);
   int8_t side = static_cast<int8_t>(*other);
   const int32_t step = within == 0 ? 2 : distance(raw, static_cast<int32_t>(lw_get32(last)), circle);
+  // Counts stand still at `enough`, which may be the largest that their bytes hold.
   if (step == 0) {
-    ++same;
-    ++within;
+    if (same < enough) ++same;
+    if (within < enough) ++within;
   } else if (step == 1 || step == -1) {
-    within = static_cast<uint16_t>((side == step ? within : same) + 1);
+    if (side != step) within = same;
+    if (within < enough) ++within;
     same = 1;
     side = static_cast<int8_t>(-step);
   } else {
     same = within = 1;
     side = 0;
   }
-  if (same >= enough) {
-    // The other value has left the last `enough` scans; forgetting it keeps equal futures equal.
-    same = enough;
-    side = 0;
-  }
-  if (within > enough) within = enough;
+  // The other value has left the last `enough` scans; forgetting it keeps equal futures equal.
+  if (same == enough) side = 0;
   lw_put32(last, static_cast<uint32_t>(raw));
   *other = static_cast<uint8_t>(side);
   lw_put16(equal, same);

@@ -14,7 +14,7 @@ uint16_t arena_place(const lw_table* t, uint16_t rows, uint8_t row_size, uint32_
 
 /// A blinking level's half, or whether the level is fully on.
 bool lit(uint8_t kind, uint16_t n, uint16_t phase) {
-  return kind == LW_LEVEL_blinking ? phase < (n + 1) / 2 : kind == LW_LEVEL_on;
+  return kind == LW_LEVEL_blinking ? phase < n - n / 2 : kind == LW_LEVEL_on;
 }
 
 bool output_is(const lw_table* t, const uint8_t* block, uint8_t output, uint8_t test) {
@@ -184,6 +184,8 @@ struct Sequence {
   }
 
   uint8_t take() {
+    // A table may give these bytes to something else too; no walk over the steps may go past them.
+    if (part[0] >= steps) part[0] = 0;
     count_time();
     bool event;
     bool one;
@@ -207,8 +209,11 @@ struct Sequence {
       const uint8_t met = met_next();
       return met != 0 ? met : result;
     }
+    // An `each` whose step p+1 holds is that step's, and not the first's as well, unless the two are one
+    // (6.1).
     const uint8_t first = condition_of(0, &low, &high);
-    return wrong(one && ((mine >> first) & 1));
+    const bool others = (flags & 1) && first != next && ((mine >> next) & 1);
+    return wrong(one && !others && ((mine >> first) & 1));
   }
 };
 
@@ -240,6 +245,8 @@ bool lw_raw_fact(const lw_table* t, const uint8_t* block, uint8_t kind, uint32_t
       return block[LW_AT_PHASE] != 0 && lw_get32(block + LW_AT_TIME) >= a;
     case LW_FACT_output_is:
       return output_is(t, block, static_cast<uint8_t>(a), static_cast<uint8_t>(b));
+    case LW_FACT_input_enters:
+      return false;  // a fact of a scan alone, which lw_groups works out
     default:
       return peer_fact(t, block, kind, static_cast<uint8_t>(a), static_cast<uint16_t>(b));
   }

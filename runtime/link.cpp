@@ -1,13 +1,24 @@
 // Section 9: what controllers tell each other. Levels only, whole messages, the newest counts.
 //
-// A message, little-endian: u64 identity of the room, u8 sender, u16 epoch, u8 phase (bit 7: every input of
-// the sender has a value or is lost), u32 session time in ms, the sender's bits, u16 CRC-16/MODBUS of all
-// before. Nothing but lw_take reads one. Tests: tests/unit/runtime/link_test.cpp.
+// A message, little-endian: u64 identity of the room, u8 sender, u16 epoch, u8 session (bits 0-1 its phase;
+// bit 6 the epoch was heard or made, not that of power-up; bit 7 every input of the sender has a value or is
+// lost), u32 session time in ms, the sender's bits, u16 CRC-16/MODBUS of all before. Nothing but lw_take
+// reads one. Tests: tests/unit/runtime/link_test.cpp.
 #include "runtime/block.h"
 
 namespace {
 
-enum : uint8_t { kSender = 8, kEpoch = 9, kPhase = 11, kTime = 12, kBits = 16, kReady = 0x80 };
+enum : uint8_t {
+  kSender = 8,
+  kEpoch = 9,
+  kPhase = 11,
+  kTime = 12,
+  kBits = 16,
+  kSynced = 0x40,
+  kReady = 0x80
+};
+// With LW_AT_SYNCED.
+enum : uint8_t { kEpochKnown = 1, kInputsKnown = 2 };
 
 uint16_t crc16(const uint8_t* bytes, uint16_t size) {
   uint16_t crc = 0xFFFF;
@@ -27,34 +38,36 @@ void hear_session(const lw_table* t, uint8_t* b, uint8_t sender, uint8_t phase, 
   // Only the first controller starts a session; whoever was away takes up its time too (9.4).
   if (own != 0 || sender != 0 || phase == 0) return;
   own = phase;
-  lw_put32(b + LW_AT_TIME, time_ms / t->scan_ms);
-  lw_put32(b + LW_AT_START_RUN, 0);
+  const uint32_t scans = time_ms / t->scan_ms;
+  lw_put32(b + LW_AT_TIME, scans <= LW_MAX_scans ? scans : LW_MAX_scans + 1ul);
+  if (phase == 1) b[LW_AT_DUE] |= LW_FLAG_BEGAN;
 }
 
-/// 9.4: what the sender's epoch does here. False when the message is older and to be dropped.
-bool hear_epoch(const lw_table* t, uint8_t* b, uint16_t epoch, uint8_t phase) {
+/// 9.4: what the sender's epoch does here. False when the message is to be dropped.
+bool hear_epoch(const lw_table* t, uint8_t* b, uint16_t epoch, uint8_t session) {
   const int16_t newer = static_cast<int16_t>(epoch - lw_get16(b + LW_AT_EPOCH));
+  // That of power-up says nothing: its sender has only come back.
+  if (!(session & kSynced)) return newer == 0;
   if (t->controller == 0) {
     // A newer epoch, or a session in this one while idle here: the first controller has lost power and
-    // forgot. It takes the next epoch, so that the whole room begins again at one age.
-    const bool forgot = newer > 0 || (newer == 0 && b[LW_AT_PHASE] == 0 && phase != 0);
+    // forgot. It takes the next epoch, so that the whole room begins again at one age. At the far side of the
+    // circle, where neither is newer, it is the one to give way.
+    const bool forgot =
+        newer > 0 || newer == INT16_MIN || (newer == 0 && b[LW_AT_PHASE] == 0 && (session & 3));
     if (!forgot) return newer == 0;
-    lw_put16(b + LW_AT_EPOCH, static_cast<uint16_t>(epoch + 1));
-    lw_reset(t, b);
-    b[LW_AT_DUE] |= LW_FLAG_RESET;
-    return false;
-  }
-  if (!b[LW_AT_SYNCED]) {
-    b[LW_AT_SYNCED] = 1;
+    ++epoch;
+  } else if (!(b[LW_AT_SYNCED] & kEpochKnown)) {
+    b[LW_AT_SYNCED] |= kEpochKnown;
+    b[LW_AT_DUE] |= 1;
     lw_put16(b + LW_AT_EPOCH, epoch);
     return true;
+  } else if (newer <= 0) {
+    return newer == 0;
   }
-  if (newer > 0) {
-    lw_put16(b + LW_AT_EPOCH, epoch);
-    lw_reset(t, b);
-    b[LW_AT_DUE] |= LW_FLAG_RESET;
-  }
-  return newer >= 0;
+  lw_put16(b + LW_AT_EPOCH, epoch);
+  lw_reset(t, b);
+  b[LW_AT_DUE] = 1 | LW_FLAG_RESET;
+  return t->controller != 0;
 }
 
 }  // namespace
@@ -86,6 +99,11 @@ void lw_tell_others(const lw_table* t, uint8_t* b, bool changed) {
         changed = true;
       }
   }
+  const uint8_t known = lw_inputs_known(t, b) ? uint8_t(kInputsKnown) : uint8_t(0);
+  if ((b[LW_AT_SYNCED] & kInputsKnown) != known) {
+    b[LW_AT_SYNCED] = static_cast<uint8_t>(b[LW_AT_SYNCED] ^ kInputsKnown);
+    changed = true;
+  }
   uint16_t countdown = lw_get16(b + LW_AT_COUNTDOWN);
   if (changed || countdown == 0) {
     b[LW_AT_DUE] |= 1;
@@ -101,8 +119,12 @@ uint16_t lw_say(const lw_table* t, uint8_t* b, uint8_t* out) {
   out[kSender] = t->controller;
   out[kEpoch] = b[LW_AT_EPOCH];
   out[kEpoch + 1] = b[LW_AT_EPOCH + 1];
-  out[kPhase] = static_cast<uint8_t>(b[LW_AT_PHASE] | (lw_inputs_known(t, b) ? kReady : 0));
-  lw_put32(out + kTime, lw_get32(b + LW_AT_TIME) * t->scan_ms);
+  out[kPhase] = static_cast<uint8_t>(b[LW_AT_PHASE] |
+                                     (t->controller == 0 || (b[LW_AT_SYNCED] & kEpochKnown) ? kSynced : 0) |
+                                     (b[LW_AT_SYNCED] & kInputsKnown ? kReady : 0));
+  // Too long for the field only with a scan of over 256 ms, after seven weeks.
+  const uint32_t time = lw_get32(b + LW_AT_TIME);
+  lw_put32(out + kTime, time > 0xFFFFFFFFul / t->scan_ms ? 0xFFFFFFFFul : time * t->scan_ms);
   const uint16_t bytes = static_cast<uint16_t>((t->own_bits + 7) / 8);
   for (uint16_t k = 0; k < bytes; ++k) out[kBits + k] = b[t->own_block + k];
   const uint16_t end = static_cast<uint16_t>(kBits + bytes);
@@ -115,20 +137,22 @@ uint8_t lw_take(const lw_table* t, uint8_t* b, const uint8_t* message, uint16_t 
   if (crc16(message, static_cast<uint16_t>(size - 2)) != lw_get16(message + size - 2)) return 0;
   for (uint8_t k = 0; k < 8; ++k)
     if (message[k] != lw_byte(t, static_cast<uint16_t>(12 + k))) return 0;
-  const uint8_t phase = message[kPhase] & 3;
-  if (phase == 3) return 0;
+  const uint8_t session = message[kPhase];
+  if ((session & 3) == 3) return 0;
   lw_peers peers(t);
   for (uint8_t n = 0; n < t->peers; ++n) {
     const lw_peer peer = peers.next();
     if (peer.controller != message[kSender]) continue;
     if (size != LW_MESSAGE_FIXED + peer.bytes()) return 0;
-    if (!hear_epoch(t, b, lw_get16(message + kEpoch), phase)) return 0;
-    hear_session(t, b, peer.controller, phase, lw_get32(message + kTime));
+    if (!hear_epoch(t, b, lw_get16(message + kEpoch), session)) return 0;
+    hear_session(t, b, peer.controller, session & 3, lw_get32(message + kTime));
     uint8_t* const part = b + peer.part;
     uint8_t* const flags = b + t->peer_flags + n;
-    if ((part[0] & LW_STATUS) != LW_GOOD) *flags |= LW_FLAG_STIRS;
+    // Found, first heard, come back, or its inputs first known: none of that makes an event (6.5).
+    const uint8_t status = session & kReady ? LW_GOOD | LW_PEER_READY : LW_GOOD;
+    if (part[0] != status) *flags |= LW_FLAG_STIRS;
     *flags |= LW_FLAG_HEARD;
-    part[0] = static_cast<uint8_t>(LW_GOOD | (message[kPhase] & kReady ? LW_PEER_READY : 0));
+    part[0] = status;
     lw_put16(part + 1, 0);
     const uint16_t latched = static_cast<uint16_t>(peer.input_bits + peer.state_bits);
     for (uint16_t bit = 0; bit < peer.bits(); ++bit) {

@@ -94,10 +94,11 @@ uint8_t lw_tell(const lw_table* table, const uint8_t* block, uint8_t tell);
 
 // ---- Link (section 9) ----
 
+enum : uint8_t { LW_MESSAGE_MAX = 18 + (LW_MAX_bits + 7) / 8 };
 /// Bytes of this controller's messages; at most LW_MESSAGE_MAX.
 uint16_t lw_message_size(const lw_table* table);
 /// Writes the message that is due after this scan into `out` (lw_message_size bytes) and returns its size; 0
-/// when none is due. Ask once a scan; a message not fetched is lost.
+/// when none is due. Ask once a scan; one that is not fetched stays due, and says what is so then.
 uint16_t lw_say(const lw_table* table, uint8_t* block, uint8_t* out);
 /// Takes in a message before a scan. Returns 1 when it was taken, 0 when it was dropped (another room, an
 /// unknown sender, an older epoch, a wrong size or checksum).

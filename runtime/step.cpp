@@ -128,6 +128,7 @@ class Scan {
   Scan(const lw_table* table, uint8_t* block) : t(table), b(block) {}
 
   void clocks();
+  void clips();
   bool session(const lw_commands* commands);
   void prop(uint8_t number, bool override_it);
   void outputs();
@@ -147,8 +148,8 @@ class Scan {
   void act(uint16_t list);
   void clear(const Body& body, bool stays);
   void leave(const PropRow& row, uint8_t from);
-  void clear_left(const PropRow& row, uint8_t from, uint8_t to);
-  void enter(uint8_t number, const PropRow& row, uint8_t to);
+  void clear_state(const PropRow& row, uint8_t which, uint8_t other);
+  void enter(uint8_t number, const PropRow& row, uint8_t from, uint8_t to);
   bool due(const Rule& rule, uint8_t* run, uint32_t age) const;
   void rules(uint8_t number, const PropRow& row);
   void ask(uint8_t prop, uint8_t output, uint8_t level);
@@ -157,8 +158,8 @@ class Scan {
   void settle_voice(uint8_t n, uint8_t level);
 };
 
-/// 3.2: timers, drives and clips move on. Ages and blink phases, which no fact reads, move where they are
-/// used.
+/// 3.2: timers and drives move on. Ages, which no fact reads, move where they are used; clips and blink
+/// phases move after the snapshot, which reads outputs as they were last shown (5.8).
 void Scan::clocks() {
   for (uint8_t n = 0; n < t->timers; ++n) {
     const uint16_t row = static_cast<uint16_t>(t->timers_at + 5 * n);
@@ -173,6 +174,10 @@ void Scan::clocks() {
     lw_put32(d + 2, left);
     if (left == 0) lw_zero(d, LW_DRIVE_PART);
   }
+}
+
+/// 5.7: clips move on.
+void Scan::clips() {
   for (uint8_t n = 0; n < t->voices; ++n) {
     uint8_t* const v = voice(n);
     const uint32_t left = lw_get32(v + 3);
@@ -194,9 +199,12 @@ bool Scan::starts() {
   const bool holds = lw_lit(t, b, condition);
   if (kind == LW_START_edge) return holds;
   const uint32_t hold = row.v();
+  const bool hushed = lw_lit(t, b, row.v());
   uint32_t c = lw_get32(b + LW_AT_START_RUN);
   if (!holds)
     c = 1;
+  else if (hushed && c <= 1)
+    c = 0;  // it did not become true, and must be false first
   else if (c != 0 && c < hold + 2)
     ++c;
   lw_put32(b + LW_AT_START_RUN, c);
@@ -214,23 +222,32 @@ bool Scan::session(const lw_commands* commands) {
     const bool itself = lw_byte(t, t->section[LW_SECTION_session]) == LW_START_itself;
     if (itself && !(commands && commands->start) && !lw_inputs_known(t, b)) return false;
     lw_peers peers(t);
+    bool lost = false;
     for (uint8_t n = 0; n < t->peers; ++n) {
       const uint8_t status = b[peers.next().part];
       if (status == LW_NEW) return false;
       if (itself && !(commands && commands->start) && status == LW_GOOD) return false;
+      if (status == LW_LOST) lost = true;
     }
+    // One that is away may still be in an older session of this epoch; in the next it begins again (9.4).
+    if (lost) lw_put16(b + LW_AT_EPOCH, static_cast<uint16_t>(lw_get16(b + LW_AT_EPOCH) + 1));
     phase = 1;
     lw_put32(b + LW_AT_TIME, 0);
     lw_put32(b + LW_AT_START_RUN, 0);
     return true;
   }
   if (phase != 1) return false;
-  const uint32_t time = lw_get32(b + LW_AT_TIME) + 1;
+  uint32_t time = lw_get32(b + LW_AT_TIME);
+  // The time that came with the start is that of this scan (9.4).
+  if (!(b[LW_AT_DUE] & LW_FLAG_BEGAN) && time <= LW_MAX_scans) ++time;
   lw_put32(b + LW_AT_TIME, time);
   lw_cursor row{t, t->section[LW_SECTION_session]};
   const uint8_t kind = row.u8();
   if (kind == LW_START_when || kind == LW_START_edge) row.v();
-  if (kind == LW_START_when) row.v();
+  if (kind == LW_START_when) {
+    row.v();
+    row.v();
+  }
   const uint32_t length = row.v();
   bool over = (length != 0 && time >= length) || (commands && commands->end);
   uint8_t count = static_cast<uint8_t>(row.v());
@@ -335,17 +352,21 @@ void Scan::leave(const PropRow& row, uint8_t from) {
   }
 }
 
-void Scan::clear_left(const PropRow& row, uint8_t from, uint8_t to) {
-  StateRow left(t, row, from);
-  const StateRow entered(t, row, to);
-  for (; left.bodies != 0; --left.bodies) {
-    const uint16_t at = left.refs.u16();
-    clear(Body(t, at), from != to && entered.names(at));
+/// 4.4: zeroes what one of the two states of a move declares and counts.
+void Scan::clear_state(const PropRow& row, uint8_t which, uint8_t other) {
+  StateRow state_row(t, row, which);
+  const StateRow other_row(t, row, other);
+  for (; state_row.bodies != 0; --state_row.bodies) {
+    const uint16_t at = state_row.refs.u16();
+    clear(Body(t, at), which != other && other_row.names(at));
   }
 }
 
-/// 4.4, 4.5: in the new state, blind; its enter actions; solved when it is a goal.
-void Scan::enter(uint8_t number, const PropRow& row, uint8_t to) {
+/// 4.4, 4.5: out of `from` (or the new state itself, when there is nothing to keep), into the new state,
+/// blind; its enter actions; solved when it is a goal.
+void Scan::enter(uint8_t number, const PropRow& row, uint8_t from, uint8_t to) {
+  clear_state(row, from, to);
+  if (from != to) clear_state(row, to, from);
   state(number) = to;
   if (row.age != LW_NOWHERE) lw_put32(arena(row.age), 0);
   StateRow state_row(t, row, to);
@@ -410,8 +431,7 @@ void Scan::rules(uint8_t number, const PropRow& row) {
   if (!to) return;
   leave(row, from);
   if (move_acts) act(move_actions);
-  clear_left(row, from, to);
-  enter(number, row, to);
+  enter(number, row, from, to);
 }
 
 /// Section 4: a prop's step.
@@ -422,16 +442,16 @@ void Scan::prop(uint8_t number, bool override_it) {
   if (override_it && row.goal && !b[t->prop_solved + number]) {
     if (from) {
       leave(row, from);
-      clear_left(row, from, from);
+      clear_state(row, from, from);  // runs of `in` blocks too
     } else {
       lw_zero(arena(row.locals), row.locals_size);
     }
-    enter(number, row, row.goal);
+    enter(number, row, row.goal, row.goal);
   } else if (from) {
     rules(number, row);
   } else if (lw_lit(t, b, row.wakes)) {
     lw_zero(arena(row.locals), row.locals_size);
-    enter(number, row, row.start);
+    enter(number, row, row.start, row.start);
   }
 }
 
@@ -553,6 +573,11 @@ void count_readies(const lw_table* t, uint8_t* b) {
   }
 }
 
+/// A literal of the last scan's snapshot; false after a reset, whose scan has none.
+bool shown(const lw_table* t, const uint8_t* b, uint32_t literal) {
+  return lw_lit(t, b, 0) && lw_lit(t, b, literal);
+}
+
 void end_scan(const lw_table* t, uint8_t* b, bool changed) {
   lw_tell_others(t, b, changed);
   lw_zero(b + t->input_flags, t->inputs);
@@ -609,10 +634,10 @@ void lw_step(const lw_table* t, uint8_t* b, const lw_commands* commands) {
     // 3.1, 9.4: a reset takes the next epoch; a newer epoch that was heard has reset the block already.
     if (!heard_reset) {
       lw_put16(b + LW_AT_EPOCH, static_cast<uint16_t>(lw_get16(b + LW_AT_EPOCH) + 1));
-      b[LW_AT_SYNCED] = 1;
+      b[LW_AT_SYNCED] |= 1;
       lw_reset(t, b);
     }
-    b[LW_AT_DUE] = static_cast<uint8_t>(b[LW_AT_DUE] & ~LW_FLAG_RESET);
+    b[LW_AT_DUE] = static_cast<uint8_t>(b[LW_AT_DUE] & 1);
     end_scan(t, b, true);
     return;
   }
@@ -620,8 +645,10 @@ void lw_step(const lw_table* t, uint8_t* b, const lw_commands* commands) {
   Scan scan(t, b);
   scan.clocks();
   const bool changed = scan.session(commands);
+  b[LW_AT_DUE] = static_cast<uint8_t>(b[LW_AT_DUE] & 1);
   lw_snapshot(t, b, true);
   count_readies(t, b);
+  scan.clips();
   for (uint8_t n = 0; n < t->props; ++n)
     scan.prop(n, commands && commands->override_props && lw_bit(commands->override_props, n));
   scan.outputs();
@@ -655,7 +682,7 @@ uint8_t lw_ready(const lw_table* t, const uint8_t* b, uint8_t ready) {
     const uint32_t hold = row.v();
     const uint16_t place = hold != 0 ? row.u16() : uint16_t(0);
     if (ready != 0) continue;
-    return hold == 0 ? lw_lit(t, b, condition) : lw_get32(b + t->arena + place) > hold;
+    return hold == 0 ? shown(t, b, condition) : lw_get32(b + t->arena + place) > hold;
   }
 }
 
@@ -668,7 +695,7 @@ uint8_t lw_tell(const lw_table* t, const uint8_t* b, uint8_t tell) {
   }
   row.v();
   for (; tell != 0; --tell) row.v();
-  return lw_lit(t, b, row.v());
+  return shown(t, b, row.v());
 }
 
 uint8_t lw_holds(const lw_table* t, const uint8_t* b, uint8_t kind, uint32_t x, uint32_t y, uint32_t z) {
