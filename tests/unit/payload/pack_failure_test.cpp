@@ -318,6 +318,58 @@ TEST_CASE("whichever file operation a build is killed at, the old payload or the
   }
 }
 
+TEST_CASE(
+    "every file and folder is synced before the payload takes its place, and the folder around it after") {
+  class Recording : public Files {
+   public:
+    int create(const std::string& path, int& fd) override {
+      const int error = Files::create(path, fd);
+      unsynced.insert(path);
+      names[fd] = path;
+      return error;
+    }
+    int sync(int fd) override {
+      unsynced.erase(names[fd]);
+      return Files::sync(fd);
+    }
+    int make_folder(const std::string& path) override {
+      unsynced.insert(path);
+      return Files::make_folder(path);
+    }
+    int sync_folder(const std::string& path) override {
+      unsynced.erase(path);
+      return Files::sync_folder(path);
+    }
+    int rename_folder(const std::string& from, const std::string& to) override {
+      return moved(Files::rename_folder(from, to));
+    }
+    int exchange(const std::string& a, const std::string& b) override { return moved(Files::exchange(a, b)); }
+    int remove_file(const std::string& path) override {
+      CHECK(unsynced.empty());  // the old payload goes only when the new one is sure
+      return Files::remove_file(path);
+    }
+    int moved(int error) {
+      CHECK(unsynced.empty());
+      unsynced.insert(parent);
+      ++moves;
+      return error;
+    }
+    std::string parent;
+    std::set<std::string> unsynced;
+    std::map<int, std::string> names;
+    int moves = 0;
+  };
+  const Folder folder;
+  for (const int edition : {1, 2}) {
+    Recording files;
+    files.parent = folder.path();
+    CHECK(pack(small_room(edition), folder / "out", files).outcome == Outcome::written);
+    CHECK(files.moves >= 1);
+    CHECK(files.unsynced.empty());
+    CHECK(files.names.size() >= 1);
+  }
+}
+
 TEST_CASE("a full disk is called by its name") {
   class FullDisk : public Files {
    public:
