@@ -27,12 +27,26 @@ struct Subject {
   const std::vector<ClipFile>& clips;
 };
 
+/// A finding of the code's usual severity.
+inline Finding finding_of(Code code, Span span, std::string message) {
+  Finding finding;
+  finding.code = code;
+  finding.severity = usual_severity(code);
+  finding.span = span;
+  finding.message = std::move(message);
+  return finding;
+}
+
 using Check = void (*)(const Subject&, Findings&);
 
 /// Runs every check, in a fixed order.
 void check_all(const Subject& subject, Findings& findings);
 
 // The families.
+void check_windows(const Subject&, Findings&);
+void check_reach(const Subject&, Findings&);
+void check_time(const Subject&, Findings&);
+void check_electrical(const Subject&, Findings&);
 void check_payload(const Subject&, Findings&);
 void check_safety(const Subject&, Findings&);
 

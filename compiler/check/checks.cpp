@@ -4,7 +4,8 @@
 namespace lw {
 namespace {
 
-constexpr Check kChecks[] = {check_payload, check_safety};
+constexpr Check kChecks[] = {check_windows,    check_reach,   check_time,
+                             check_electrical, check_payload, check_safety};
 
 }  // namespace
 

@@ -56,11 +56,6 @@ void accept(const model::Room& room, Findings& findings) {
   }
 }
 
-void fill_severities(Findings& findings, std::size_t from) {
-  for (std::size_t n = from; n < findings.size(); ++n)
-    findings[n].severity = usual_severity(findings[n].code);
-}
-
 }  // namespace
 
 bool CompiledRoom::has_errors() const {
@@ -83,9 +78,7 @@ std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string
     file.info = sound::read_clip(clip.file, file.error);
     compiled->clips.push_back(std::move(file));
   }
-  const std::size_t checked_from = findings.size();
   check_all(Subject{compiled->sources, room, compiled->clips}, findings);
-  fill_severities(findings, checked_from);
 
   const bool clips_known = std::all_of(compiled->clips.begin(), compiled->clips.end(),
                                        [](const ClipFile& clip) { return clip.info.has_value(); });

@@ -49,12 +49,9 @@ void check_payload(const Subject& subject, Findings& findings) {
   for (std::size_t n = 0; n < room.clips.size(); ++n) {
     const model::Clip& clip = room.clips[n];
     const ClipFile& file = subject.clips[n];
-    Finding finding;
-    finding.span = clip.path_span;
-    finding.note = clip.file;
     if (!file.info) {
       const bool missing = file.error.fault == sound::ClipFault::missing;
-      finding.code = missing ? Code::clip_missing : Code::clip_unreadable;
+      Finding finding = finding_of(missing ? Code::clip_missing : Code::clip_unreadable, clip.path_span, "");
       finding.message = missing
                             ? fmt::format("the sound file of clip `{}` is not there", clip.name)
                             : fmt::format("the sound file of clip `{}` cannot be read as sound", clip.name);
@@ -74,8 +71,7 @@ void check_payload(const Subject& subject, Findings& findings) {
       const bool can =
           board.sounds.empty() ? plays("wav") : std::any_of(board.sounds.begin(), board.sounds.end(), plays);
       if (can) continue;
-      Finding unplayable = finding;
-      unplayable.code = Code::clip_kind;
+      Finding unplayable = finding_of(Code::clip_kind, clip.path_span, "");
       unplayable.message = fmt::format("board `{}` cannot play clip `{}`", board.name, clip.name);
       unplayable.note = fmt::format("a {} file", file.info->kind);
       unplayable.reason =

@@ -9,9 +9,7 @@ namespace lw {
 void check_safety(const Subject& subject, Findings& findings) {
   for (const model::Output& output : subject.room.outputs) {
     if (output.kind != model::OutputKind::lock || !output.exit) continue;
-    Finding finding;
-    finding.code = Code::exit_lock;
-    finding.span = output.span;
+    Finding finding = finding_of(Code::exit_lock, output.span, "");
     if (!output.fail_safe) {
       finding.message = fmt::format("exit lock `{}` stays shut without power", output.name);
       finding.reason =
