@@ -28,7 +28,7 @@ std::optional<OutputId> own_output(Context& at, const ast::Name& name, const cha
                          ", and this prop lives on " + controller(at.reader->controller),
                      "A prop drives only what hangs at its own controller, so that no lost message leaves an "
                      "output as it was.",
-                     {"Let a prop on " + controller(row.controller) + " drive it, by a state of this one."},
+                     {"let a prop on " + controller(row.controller) + " drive it, by a state of this one."},
                      {{row.place_span, "", true}});
   return std::nullopt;
 }
@@ -55,7 +55,7 @@ void read_play(Context& at, const ast::Play& play, Action action, std::vector<Ac
     if (!loudness) return;
     if (*loudness == 0) {
       at.work.report.say(Code::out_of_range, play.loudness->span, "a clip at 0 % is not heard", "",
-                         {"Write 1 % to 100 %, or `quiet` to stop what plays."});
+                         {"write 1 % to 100 %, or `quiet` to stop what plays."});
       return;
     }
     action.percent = *loudness;
@@ -112,7 +112,7 @@ void read_send(Context& at, const ast::Send& send, Action action, std::vector<Ac
         "the cue " + quoted(cue.name) + " cannot be sent from " +
             quoted(at.work.room.controllers[index(at.reader->controller)].name),
         "It goes over the link " + quoted(link.name) + ", which does not join that controller.",
-        {"Join it: name it in the `link` statement."}, {{link.span, "", true}});
+        {"join it: name it in the `link` statement."}, {{link.span, "", true}});
     return;
   }
   action.kind = ActionKind::send;
@@ -227,7 +227,7 @@ std::nullopt_t wrong_level(Workspace& work, const ast::Level& level, const Outpu
   const std::string kind = std::string(kind_phrase(output.kind)).substr(2);
   work.report.say(Code::wrong_level, level.span,
                   "the " + kind + " " + quoted(output.name) + " cannot be " + quoted(work.text(level.span)),
-                  "", {std::string("It can be ") + takes + "."}, {{output.span, "", true}});
+                  "", {std::string("it can be ") + takes + "."}, {{output.span, "", true}});
   return std::nullopt;
 }
 

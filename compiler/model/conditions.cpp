@@ -75,7 +75,7 @@ bool join_edges(Workspace& work, CondKind kind, const ast::Cond& cond, const std
       work.report.say(Code::edge_misuse, term.edge->use,
                       origin(work, *edge) + " and " + origin(work, *term.edge) + " cannot be joined by `and`",
                       "Each is over in one scan, and the two would have to fall in the same one.",
-                      {"Let the first move to a state, and wait for the second there."}, places);
+                      {"let the first move to a state, and wait for the second there."}, places);
       return false;
     }
     if (edge == nullptr) edge = &*term.edge;
@@ -85,7 +85,7 @@ bool join_edges(Workspace& work, CondKind kind, const ast::Cond& cond, const std
     places.push_back({level->cond.span, "", true});
     work.report.say(Code::edge_misuse, cond.span, "`or` joins " + origin(work, *edge) + " with what lasts",
                     "The one is over in one scan, the other goes on being true: the whole would be neither.",
-                    {"Write two rules, one for each."}, places);
+                    {"write two rules, one for each."}, places);
     return false;
   }
   if (edge != nullptr) whole.edge = *edge;
@@ -144,7 +144,7 @@ std::optional<Reading> read_joined(Workspace& work, const Where& where, const as
     if (facts > kMostFacts) {
       work.report.say(Code::over_limit, cond.span, "a condition of more than 2000 facts",
                       "All that its `let`s stand for is counted.",
-                      {"Say it with fewer: let a prop hold part of it as a state."});
+                      {"say it with fewer: let a prop hold part of it as a state."});
       return std::nullopt;
     }
     terms.push_back(std::move(*term));
@@ -198,10 +198,10 @@ std::optional<ControllerId> source_of(const Workspace& work, const Fact& fact) {
 
 std::vector<std::string> far_remedies(const Workspace& work, const Fact& fact) {
   if (fact.kind == FactKind::button_pressed) {
-    return {"Write " + quoted(work.room.inputs[index(fact.input)].name + " held") + ".",
-            "Or let a prop beside it move to a state when it is pressed, and name that state here."};
+    return {"write " + quoted(work.room.inputs[index(fact.input)].name + " held") + ".",
+            "let a prop beside it move to a state when it is pressed, and name that state here."};
   }
-  return {"Let a prop beside it move to a state then, and name that state here."};
+  return {"let a prop beside it move to a state then, and name that state here."};
 }
 
 /// A button of the operator belongs to the controller that reads it; a signal must reach whoever reads it.
@@ -217,7 +217,7 @@ bool check_special(Workspace& work, const Leaf& leaf, const Reader& reader) {
                     quoted(input.name) + " is read on " + here + " and on " +
                         quoted(work.room.controllers[index(input.controller)].name),
                     "An operator's button is pressed for one scan of one controller.",
-                    {"Let one prop read it and move to a state; the other reads that state."},
+                    {"let one prop read it and move to a state; the other reads that state."},
                     {{first->second, "", true}});
     return false;
   }
@@ -227,7 +227,7 @@ bool check_special(Workspace& work, const Leaf& leaf, const Reader& reader) {
       work.report.say(
           Code::no_link, leaf.use, quoted(input.name) + " does not reach " + here,
           "It comes over the link " + quoted(link.name) + ", which does not join that controller.",
-          {"Join it: name it in the `link` statement."}, {{link.span, "", true}});
+          {"join it: name it in the `link` statement."}, {{link.span, "", true}});
       return false;
     }
   }
@@ -249,7 +249,7 @@ bool check_reader(Workspace& work, const Reading& reading, const Reader& reader)
       const std::string name = quoted(work.room.controllers[index(reader.controller)].name);
       work.report.say(Code::never_true, leaf.use, name + " is never lost to itself",
                       "This condition is worked out on " + name + ", and a controller always hears itself.",
-                      {"Name the controller at the other end of the link, or leave it out."}, place_of(leaf));
+                      {"name the controller at the other end of the link, or leave it out."}, place_of(leaf));
       good = false;
       continue;
     }
@@ -283,7 +283,7 @@ void note_negations(Workspace& work, const Reading& reading) {
       work.report.say(Code::not_when_lost, negation.span,
                       "this `not` is also true while " + quoted(name) + " is lost",
                       "A lost device is in none of its conditions.",
-                      {"Where that matters write " + quoted("and not " + name + " lost") + " beside it."});
+                      {"where that matters write " + quoted("and not " + name + " lost") + " beside it."});
       break;
     }
   }
@@ -307,9 +307,9 @@ void report_edge(Workspace& work, const Leaf& edge, const std::string& place) {
   const Input* button =
       edge.fact.kind == FactKind::button_pressed ? &work.room.inputs[index(edge.fact.input)] : nullptr;
   if (button != nullptr && button->kind == InputKind::button)
-    remedies = {"Write " + quoted(button->name + " held") + ", which lasts."};
+    remedies = {"write " + quoted(button->name + " held") + ", which lasts."};
   else
-    remedies = {"Let a rule move to a state when it happens, and name that state here."};
+    remedies = {"let a rule move to a state when it happens, and name that state here."};
   work.report.say(Code::edge_misuse, edge.use, origin(work, edge) + " cannot stand " + place,
                   "It is true in one scan only and cannot last.", remedies, place_of(edge));
 }

@@ -103,7 +103,7 @@ std::optional<Symbol> fill_place(Filling& filling, const ast::Takes::Place& plac
   const ast::Given* given = found == filling.given.end() ? nullptr : found->second;
   if (place.unless_given && !dimension) {
     work.report.say(Code::wrong_kind, place.unless_given->span,
-                    "only a `time` or a `mass` has a value unless one is given", "", {"Take it away."});
+                    "only a `time` or a `mass` has a value unless one is given", "", {"take it away."});
   }
   if (filling.prop.written == nullptr) return std::nullopt;  // a design without a use
   if (given == nullptr && !(dimension && place.unless_given)) {
@@ -112,7 +112,7 @@ std::optional<Symbol> fill_place(Filling& filling, const ast::Takes::Place& plac
       work.report.say(Code::place_not_filled, use.name.span,
                       "the prop " + quoted(use.name.text) + " does not fill the place " +
                           quoted(place.name.text) + " of " + quoted(filling.prop.design->name.text),
-                      "", {"Write " + quoted(std::string(place.name.text) + " NAME") + " in its braces."},
+                      "", {"write " + quoted(std::string(place.name.text) + " NAME") + " in its braces."},
                       {{place.span, "", true}});
     }
     return std::nullopt;
@@ -138,9 +138,9 @@ void check_given(Filling& filling) {
       const std::string near = nearest_name(given.place.text, places);
       std::vector<std::string> remedies;
       if (!near.empty())
-        remedies = {"Write " + quoted(near) + "."};
+        remedies = {"write " + quoted(near) + "."};
       else if (!places.empty())
-        remedies = {"It takes " + list_of(places, "and") + "."};
+        remedies = {"it takes " + list_of(places, "and") + "."};
       work.report.say(Code::unknown_name, given.place.span,
                       "the design " + quoted(design.name.text) + " takes no " + quoted(given.place.text), "",
                       remedies, {{design.name.span, "", true}});
@@ -151,7 +151,7 @@ void check_given(Filling& filling) {
     const auto [first, fresh] = filling.given.emplace(given.place.text, &given);
     if (!fresh) {
       work.report.say(Code::twice_given, given.place.span,
-                      "the place " + quoted(given.place.text) + " is filled twice", "", {"Take one away."},
+                      "the place " + quoted(given.place.text) + " is filled twice", "", {"take one away."},
                       {{first->second->span, "", true}});
     }
   }

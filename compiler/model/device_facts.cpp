@@ -20,7 +20,7 @@ std::optional<ThingId> tagged_thing(const Said& said) {
     if (row.mass_ng) {
       said.work.report.say(Code::wrong_kind, name->span,
                            quoted(name->text) + " has no tag that a reader could read", "",
-                           {"Give it one: `tag \"04 A1 5C 22\"` in its braces."}, {{row.span, "", true}});
+                           {"give it one: `tag \"04 A1 5C 22\"` in its braces."}, {{row.span, "", true}});
     }
     return std::nullopt;
   }
@@ -63,9 +63,9 @@ std::optional<Reading> of_contact(const Said& said, const Symbol& symbol, Fact f
   std::vector<std::string> remedies;
   const std::string name(said.fact.subject.text);
   if (said.word_is("closed"))
-    remedies = {"Write " + quoted(name + " " + contact.closed_word) + ", its word for closed."};
+    remedies = {"write " + quoted(name + " " + contact.closed_word) + ", its word for closed."};
   if (said.word_is("open"))
-    remedies = {"Write " + quoted(name + " " + contact.open_word) + ", its word for open."};
+    remedies = {"write " + quoted(name + " " + contact.open_word) + ", its word for open."};
   return unknown(said, symbol, {contact.closed_word, contact.open_word, "lost"}, remedies);
 }
 
@@ -90,7 +90,7 @@ std::optional<Reading> of_input(const Said& said, const Symbol& symbol) {
       else {
         std::vector<std::string> remedies;
         if (said.fact.predicate == Predicate::above || said.fact.predicate == Predicate::below) {
-          remedies = {"Declare the range and name it: " +
+          remedies = {"declare the range and name it: " +
                       quoted("window heavy on " + std::string(said.fact.subject.text) + ": " +
                              said.predicate_text()) +
                       "."};
@@ -199,12 +199,12 @@ void report_polarity(Workspace& work, Span span, const Output& output, std::stri
     work.report.say(Code::wrong_level, span,
                     "the lock " + quoted(name) + " is released or secured, never on or off",
                     "Whether its coil is then powered follows from `fail-safe` or `fail-secure`.",
-                    {"Write `released` or `secured`."}, {{output.span, "", true}});
+                    {"write `released` or `secured`."}, {{output.span, "", true}});
   } else {
     const std::string kind = std::string(kind_phrase(output.kind)).substr(2);
     work.report.say(Code::wrong_level, span,
                     "the " + kind + " " + quoted(name) + " is on or off, never released or secured",
-                    "Only locks are released and secured.", {"Write `on` or `off`."},
+                    "Only locks are released and secured.", {"write `on` or `off`."},
                     {{output.span, "", true}});
   }
 }

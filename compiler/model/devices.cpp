@@ -85,11 +85,11 @@ std::uint8_t find_terminal(Workspace& work, const Board& board, const std::strin
   }
   std::vector<std::string> remedies;
   if (!near.empty())
-    remedies = {"Write " + quoted(near) + ": capitals count."};
+    remedies = {"write " + quoted(near) + ": capitals count."};
   else if (fitting != nullptr)
-    remedies = {"The board has " + listed(*fitting) + " for this."};
+    remedies = {"the board has " + listed(*fitting) + " for this."};
   else
-    remedies = {std::string("Use a board that has ") + phrase(kind) + "."};
+    remedies = {std::string("use a board that has ") + phrase(kind) + "."};
   work.report.say(
       Code::terminal_unknown, span, "the board " + quoted(board.name) + " has no terminal " + quoted(name),
       fitting == nullptr ? "It has no terminals of the kind that " + std::string(device) + " needs." : "",
@@ -112,7 +112,7 @@ std::vector<HangsAt> hang(Workspace& work, const ast::Hangs& hangs, const ast::N
                       std::string(device) + " hangs at a terminal of a controller",
                       hangs.kind == ast::Hangs::Kind::over ? "Only a `signal` or a `cue` comes over a link."
                                                            : "Only a `button` is pressed by the operator.",
-                      {"Write `at` and the terminal, such as `at front.I1`."});
+                      {"write `at` and the terminal, such as `at front.I1`."});
     }
     return {};
   }
@@ -126,7 +126,7 @@ std::vector<HangsAt> hang(Workspace& work, const ast::Hangs& hangs, const ast::N
     };
     work.report.say(Code::bad_numbering, names.span,
                     say(count, "name", "names") + " for " + say(terminals.size(), "terminal", "terminals"),
-                    "", {"Name as many devices as terminals, in the order in which they are wired."});
+                    "", {"name as many devices as terminals, in the order in which they are wired."});
     return {};
   }
   if (!controller || !work.boarded[index(*controller)]) return {};
@@ -142,7 +142,7 @@ std::vector<HangsAt> hang(Workspace& work, const ast::Hangs& hangs, const ast::N
     if (!fresh) {
       work.report.say(Code::terminal_taken, span,
                       quoted(terminals[i]) + " of " + quoted(hangs.on.text) + " is taken already", "",
-                      {"Move one of the two to a free terminal."}, {{taken->second, "", true}});
+                      {"move one of the two to a free terminal."}, {{taken->second, "", true}});
       return {};
     }
     all.push_back({*controller, terminals[i], ordinal});
@@ -156,7 +156,7 @@ void refuse(Workspace& work, const ast::Options& options, std::initializer_list<
   for (const OptionKind kind : kinds) {
     if (const ast::Option* given = option(options, kind)) {
       work.report.say(Code::idle_option, given->span, quoted(ast::option_words(kind)) + " says nothing here",
-                      why, {"Take it away."});
+                      why, {"take it away."});
     }
   }
 }
@@ -170,7 +170,7 @@ void read_scale(Workspace& work, const ast::Input& written, bool whole, Input& s
       const std::string words = ast::option_words(kind);
       report_missing(work, whole, written.names.span,
                      "the scale " + quoted(scale.name) + " does not state its " + quoted(words), reason,
-                     "Write " + quoted(words) + " and a mass in its braces.");
+                     "write " + quoted(words) + " and a mass in its braces.");
     }
     return 0;
   };
@@ -202,7 +202,7 @@ void read_gauge(Workspace& work, const ast::Input& written, bool whole, Input& g
   const auto missing = [&](const char* what, const char* example) {
     report_missing(work, whole, written.names.span,
                    "the gauge " + quoted(gauge.name) + " does not state " + what, "",
-                   std::string("Write `") + example + "` in its braces.");
+                   std::string("write `") + example + "` in its braces.");
   };
   if (from == nullptr) missing("its range", "from 0 deg to 360 deg");
   if (option(options, OptionKind::division) == nullptr) missing("its division", "division 1 deg");
@@ -216,7 +216,7 @@ void read_gauge(Workspace& work, const ast::Input& written, bool whole, Input& g
   if (!high) return;
   if (*high <= low->value.value) {
     work.report.say(Code::empty_range, from->span, "the gauge's low end is not below its high end", "",
-                    {"Write the lower value first; a gauge that goes round also has `wraps`."});
+                    {"write the lower value first; a gauge that goes round also has `wraps`."});
     return;
   }
   gauge.from = low->value.value;
@@ -236,12 +236,12 @@ void check_divisions(Workspace& work, const ast::Input& written, Input& input) {
     input.division = 0;
   } else if (range / input.division > kMostDivisions) {
     work.report.say(Code::over_limit, span, "more than 100000000 divisions", "A table counts no further.",
-                    {"Write a larger division."});
+                    {"write a larger division."});
     input.division = 0;
   } else if (input.wraps && range % input.division != 0) {
     work.report.say(Code::out_of_range, span, "the circle is not a whole number of divisions",
                     "A gauge that goes round counts from its low end to its low end.",
-                    {"Write a division that the range can be shared into."});
+                    {"write a division that the range can be shared into."});
     input.division = 0;
   }
 }
@@ -254,7 +254,7 @@ void read_words(Workspace& work, const ast::Input& written, Input& contact) {
     to = name->text;
     if (to == "lost") {
       work.report.say(Code::declared_twice, name->span, "`lost` is what every device can be",
-                      "A contact is lost when nothing is heard of its cable.", {"Choose another word."});
+                      "A contact is lost when nothing is heard of its cable.", {"choose another word."});
     }
   };
   word(OptionKind::closed, contact.closed_word);
@@ -263,7 +263,7 @@ void read_words(Workspace& work, const ast::Input& written, Input& contact) {
     work.report.say(Code::declared_twice, written.names.span,
                     "the contact " + quoted(contact.name) + " says " + quoted(contact.open_word) +
                         " when open and when closed",
-                    "", {"Give each a word of its own: `closed means shut, open means ajar`."});
+                    "", {"give each a word of its own: `closed means shut, open means ajar`."});
   }
 }
 
@@ -275,7 +275,7 @@ void resolve_input(Workspace& work, const DeviceWork& device) {
   if (row.kind == InputKind::signal) {
     if (written.hangs.kind != ast::Hangs::Kind::over && written.hangs.kind != ast::Hangs::Kind::missing) {
       work.report.say(Code::wrong_kind, written.hangs.span, "a signal comes over a link", "",
-                      {"Write `over`, the link and the name that it has there; what hangs at a terminal is a "
+                      {"write `over`, the link and the name that it has there; what hangs at a terminal is a "
                        "`contact`."});
     }
   } else if (row.kind != InputKind::operator_button) {
@@ -287,7 +287,7 @@ void resolve_input(Workspace& work, const DeviceWork& device) {
       work.report.say(Code::bad_numbering, written.names.span,
                       std::to_string(device.count) + " names for one " +
                           (row.kind == InputKind::signal ? "signal of a link" : "button of the operator"),
-                      "", {"Write a statement for each."});
+                      "", {"write a statement for each."});
     }
     row.label = written.hangs.text.value();
     row.lost_after_ms = 0;
@@ -331,13 +331,13 @@ void read_lock(Workspace& work, const ast::Output& written, bool whole, Output& 
   if (safe != nullptr && secure != nullptr) {
     work.report.say(Code::twice_given, secure->span, "a lock is `fail-safe` or `fail-secure`, never both",
                     "Without power a fail-safe lock is released and a fail-secure lock is secured.",
-                    {"Look at the lock's plate and take the other one away."}, {{safe->span, "", true}});
+                    {"look at the lock's plate and take the other one away."}, {{safe->span, "", true}});
   }
   if (safe == nullptr && secure == nullptr) {
     report_missing(work, whole, written.names.span,
                    "the lock " + quoted(lock.name) + " does not state what it does without power",
                    "From that follows whether its coil must be powered to secure it or to release it.",
-                   "Write `fail-safe` (released without power) or `fail-secure` in its braces, as the lock's "
+                   "write `fail-safe` (released without power) or `fail-secure` in its braces, as the lock's "
                    "plate says.");
   }
   if (lock.exit && whole && option(written.options, OptionKind::rest) == nullptr) {
@@ -347,7 +347,7 @@ void read_lock(Workspace& work, const ast::Output& written, bool whole, Output& 
                     "board stops. What a "
                     "way out needs is decided by local code, the authority having jurisdiction and licensed "
                     "professionals.",
-                    {"Write `rest released` or `rest secured` in its braces."});
+                    {"write `rest released` or `rest secured` in its braces."});
   }
 }
 
@@ -367,7 +367,7 @@ void resolve_output(Workspace& work, const DeviceWork& device) {
     if (const auto* level = std::get_if<ast::Level>(&rest->value)) {
       if (level->kind == ast::Level::Kind::blinking) {
         work.report.say(Code::wrong_level, level->span, "an output cannot rest blinking",
-                        "It rests also while its board stands still.", {"Write `rest on` or `rest off`."});
+                        "It rests also while its board stands still.", {"write `rest on` or `rest off`."});
       } else if (const auto given = level_of(work, {}, *level, static_cast<OutputId>(device.first))) {
         row.rest = *given;
       }

@@ -25,7 +25,7 @@ std::optional<std::int64_t> count_operand(const Said& said, std::int64_t low, st
                                           const std::string& what) {
   if (const auto* quantity = std::get_if<ast::Quantity>(&said.fact.operand)) {
     said.work.report.say(Code::wrong_unit, quantity->span, what + " counts without a unit", "",
-                         {"Write a whole number."});
+                         {"write a whole number."});
     return std::nullopt;
   }
   const auto* number = std::get_if<ast::Number>(&said.fact.operand);
@@ -64,7 +64,7 @@ std::optional<Reading> of_session(const Said& said) {
       if (said.work.session_stated) return std::nullopt;
       said.work.report.say(Code::unknown_fact, said.fact.span,
                            "the session has no end, so no time is left of it", "Its length is not stated.",
-                           {"Write `session 60 min` in the braces of `room`."});
+                           {"write `session 60 min` in the braces of `room`."});
       return std::nullopt;
     }
     if (room.session_ms != 0 && *time > room.session_ms) {
@@ -81,7 +81,7 @@ std::optional<Reading> of_session(const Said& said) {
                                         : "`session` alone is not a condition",
                          "One can say " + list_of(known, "or") + ".",
                          near.empty() ? std::vector<std::string>{}
-                                      : std::vector<std::string>{"Write " + quoted("session " + near) + "."});
+                                      : std::vector<std::string>{"write " + quoted("session " + near) + "."});
     return std::nullopt;
   }
   return reading_of(said, fact);
@@ -90,7 +90,7 @@ std::optional<Reading> of_session(const Said& said) {
 std::optional<Reading> of_finish(const Said& said) {
   if (said.fact.predicate != Predicate::bare || said.fact.member) {
     said.work.report.say(Code::unknown_fact, said.fact.span, "`finish` stands alone",
-                         "It is true once all props of the room's `finish` are solved.", {"Write `finish`."});
+                         "It is true once all props of the room's `finish` are solved.", {"write `finish`."});
     return std::nullopt;
   }
   Fact fact;
@@ -111,7 +111,7 @@ std::optional<Reading> of_prop(const Said& said, const Symbol& symbol) {
       if (!prop.whole) return std::nullopt;
       work.report.say(Code::scenery, said.fact.span, quoted(name) + " is never solved",
                       "None of its states is a goal.",
-                      {"Mark the state in which it is solved with `goal`, or leave the prop out here."},
+                      {"mark the state in which it is solved with `goal`, or leave the prop out here."},
                       {{symbol.span, "", true}});
       return std::nullopt;
     }
@@ -139,7 +139,7 @@ std::optional<Reading> of_prop(const Said& said, const Symbol& symbol) {
   }
   if (said.fact.predicate == Predicate::bare) {
     return unknown(said, symbol, facts_of_prop(work, prop),
-                   {"Write " + quoted(name + " solved") + " or name one of its states."});
+                   {"write " + quoted(name + " solved") + " or name one of its states."});
   }
   return unknown(said, symbol, facts_of_prop(work, prop));
 }
@@ -223,7 +223,7 @@ std::optional<Reading> of_let(const Said& said, const Symbol& symbol) {
   if (said.fact.predicate != Predicate::bare) {
     said.work.report.say(Code::unknown_fact, said.fact.span,
                          "the `let` " + quoted(said.subject_text()) + " stands alone",
-                         "It is a condition by itself.", {"Write " + quoted(said.subject_text()) + "."},
+                         "It is a condition by itself.", {"write " + quoted(said.subject_text()) + "."},
                          {{symbol.span, "", true}});
     return std::nullopt;
   }
@@ -239,7 +239,7 @@ std::optional<Reading> of_window(const Said& said, const Symbol& symbol) {
   if (said.fact.predicate != Predicate::bare) {
     said.work.report.say(Code::unknown_fact, said.fact.span, the(said, symbol) + " stands alone",
                          "It is true while the scale's settled value lies in it.",
-                         {"Write " + quoted(said.subject_text()) + "."}, {{symbol.span, "", true}});
+                         {"write " + quoted(said.subject_text()) + "."}, {{symbol.span, "", true}});
     return std::nullopt;
   }
   const auto id = static_cast<WindowId>(symbol.index);
@@ -280,13 +280,13 @@ std::optional<Reading> of_symbol(const Said& said, const Symbol& symbol) {
       const std::string prop = said.work.room.props[index(said.owner->id)].name;
       return unknown(
           said, symbol, {},
-          {"Name the prop before it: " + quoted(prop + " " + std::string(said.subject_text())) + "."});
+          {"name the prop before it: " + quoted(prop + " " + std::string(said.subject_text())) + "."});
     }
     case NameKind::link:
-      return unknown(said, symbol, {}, {"Name the controller that is no longer heard: `vault lost`."});
+      return unknown(said, symbol, {}, {"name the controller that is no longer heard: `vault lost`."});
     case NameKind::thing:
       return unknown(said, symbol, {},
-                     {"Name the reader that reads it, or the window of a scale that it lies in."});
+                     {"name the reader that reads it, or the window of a scale that it lies in."});
     case NameKind::board:
     case NameKind::clip:
     case NameKind::cue:
@@ -322,7 +322,7 @@ std::optional<Reading> of_member(Said& said, const Symbol& subject) {
         quoted(said.fact.subject.text) + " declares no " + quoted(member.text), "",
         near.empty()
             ? std::vector<std::string>{}
-            : std::vector<std::string>{"Write " + quoted(std::string(said.fact.subject.text) + "." + near) +
+            : std::vector<std::string>{"write " + quoted(std::string(said.fact.subject.text) + "." + near) +
                                        "."},
         {{subject.span, "", true}});
     return std::nullopt;
@@ -336,7 +336,7 @@ std::optional<Reading> of_member(Said& said, const Symbol& subject) {
         quoted(member.text) + " is known only in the state of " + quoted(said.fact.subject.text) +
             " that declares it",
         "What is declared in a state begins anew with each entry and is gone when the state is left.",
-        {"Declare " + quoted(member.text) + " in the prop, outside of its states."},
+        {"declare " + quoted(member.text) + " in the prop, outside of its states."},
         {{symbol.span, "", true}});
     return std::nullopt;
   }
@@ -345,7 +345,7 @@ std::optional<Reading> of_member(Said& said, const Symbol& subject) {
     work.report.say(Code::unknown_name, member.span,
                     quoted(said.fact.subject.text) + " declares no " + quoted(member.text),
                     "It is a place of the design that the prop is made from.",
-                    {"Name what the place is filled with."}, {{symbol.span, "", true}});
+                    {"name what the place is filled with."}, {{symbol.span, "", true}});
     return std::nullopt;
   }
   said.owner = &prop;
@@ -380,7 +380,7 @@ std::nullopt_t unknown(const Said& said, const Symbol& symbol, const std::vector
   if (remedies.empty() && !near.empty()) {
     std::string subject(said.fact.subject.text);
     if (said.fact.member) subject += "." + std::string(said.fact.member->text);
-    remedies.push_back("Write " + quoted(subject + " " + near) + ".");
+    remedies.push_back("write " + quoted(subject + " " + near) + ".");
   }
   const std::string message = predicate.empty()
                                   ? the(said, symbol) + " alone is not a condition"

@@ -47,7 +47,7 @@ void resolve_board(Workspace& work, const ast::Board& written, Board& board) {
         group.limit_ua = amount(work, *terminals->up_to, Dimension::current, Sign::positive);
       } else {
         work.report.say(Code::wrong_kind, terminals->up_to->span, "only outputs have a greatest current", "",
-                        {"Take away `up to`."});
+                        {"take away `up to`."});
       }
     }
     board.terminals.push_back(std::move(group));
@@ -102,7 +102,7 @@ void resolve_link(Workspace& work, const ast::Link& written, bool whole, Link& l
     if (!controller) continue;
     if (std::find(link.joins.begin(), link.joins.end(), *controller) != link.joins.end()) {
       work.report.say(Code::twice_given, name.span, quoted(name.text) + " is joined twice by one link", "",
-                      {"Take one away."});
+                      {"take one away."});
       continue;
     }
     link.joins.push_back(*controller);
@@ -115,7 +115,7 @@ void resolve_link(Workspace& work, const ast::Link& written, bool whole, Link& l
                       has == 0 ? "the board of " + quoted(name.text) + " has no link"
                                : quoted(name.text) + " is joined by " + std::to_string(has + 1) +
                                      " links, and its board has " + std::to_string(has),
-                      "", {"Use a board with more: `links L1` in its statement says that it has one."},
+                      "", {"use a board with more: `links L1` in its statement says that it has one."},
                       {{board.span, "", true}});
     }
   }
@@ -124,7 +124,7 @@ void resolve_link(Workspace& work, const ast::Link& written, bool whole, Link& l
     report_missing(work, whole, written.name.span,
                    "the link " + quoted(link.name) + " does not say how late messages may be",
                    "What a prop sees of another controller is as old as that.",
-                   "Write `delay up to 200 ms` in its braces.");
+                   "write `delay up to 200 ms` in its braces.");
   }
   if (const auto lost = option_time(work, {}, written.options, OptionKind::lost)) link.lost_after_ms = *lost;
 }
@@ -172,7 +172,7 @@ void resolve_thing(Workspace& work, const ast::Thing& written, bool whole, Thing
         work.report.say(Code::bad_tag, tag->span, "two things have one tag",
                         "A reader could not tell " + quoted(thing.name) + " from " +
                             quoted(work.room.things[index(other->second)].name) + ".",
-                        {"Write the number that each tag has."},
+                        {"write the number that each tag has."},
                         {{work.room.things[index(other->second)].span, "", true}});
       }
     }
@@ -180,7 +180,7 @@ void resolve_thing(Workspace& work, const ast::Thing& written, bool whole, Thing
     report_missing(work, whole, written.name.span,
                    "the thing " + quoted(thing.name) + " has neither a mass nor a tag",
                    "A thing is known by what it weighs or by the tag that a reader reads.",
-                   "Write its mass after its name, or `tag \"04 A1 5C 22\"` in its braces.");
+                   "write its mass after its name, or `tag \"04 A1 5C 22\"` in its braces.");
   }
   if (const ast::Option* count = option(written.options, OptionKind::count)) {
     if (const auto* number = std::get_if<ast::Number>(&count->value)) {
@@ -212,7 +212,7 @@ void resolve_clip(Workspace& work, const ast::Clip& written, bool whole, Clip& c
   if (whole && (clip.path.empty() || clip.path[0] == '/')) {
     work.report.say(Code::bad_path, written.path.span, "a path is relative to the file that it stands in",
                     "A room builds on every machine, wherever its folder lies.",
-                    {"Write it without what leads there."});
+                    {"write it without what leads there."});
   }
   const std::string& from = work.sources.name(clip.path_span.file);
   const std::size_t slash = from.rfind('/');
@@ -241,7 +241,7 @@ std::optional<std::string> tag_of(Workspace& work, const ast::Text& text) {
   if (!bytes.empty()) return bytes;
   work.report.say(Code::bad_tag, text.span, "this is not the number of a tag",
                   "A tag's number is 1 to 10 bytes, each two digits of 0 to 9 and A to F.",
-                  {"Write it as a reader shows it: `\"04 A1 5C 22\"`."});
+                  {"write it as a reader shows it: `\"04 A1 5C 22\"`."});
   return std::nullopt;
 }
 

@@ -38,10 +38,10 @@ std::vector<std::string> remedies(const Workspace& work, const Where& where, std
     const auto own = where.prop == nullptr ? work.names.end() : where.prop->names.find(near);
     const bool is_own = where.prop != nullptr && own != where.prop->names.end();
     const Symbol& symbol = is_own ? own->second : work.names.find(near)->second;
-    return {"Write " + quoted(near) + ", " + describe(work, where.prop, symbol) + " with a similar name."};
+    return {"write " + quoted(near) + ", " + describe(work, where.prop, symbol) + " with a similar name."};
   }
   if (!fitting.empty() && fitting.size() <= kListed)
-    return {"Name " + std::string(wanted) + ": " + list_of(fitting, "or") + "."};
+    return {"name " + std::string(wanted) + ": " + list_of(fitting, "or") + "."};
   return {};
 }
 
@@ -59,16 +59,16 @@ void report_unknown(Workspace& work, const Where& where, const ast::Name& name, 
     if (outside != work.names.end()) {
       reason = "A design sees only what it takes and what it declares itself; " + quoted(text) + " is " +
                describe(work, nullptr, outside->second) + " of the room.";
-      mend = {"Let the design take it: `takes …`, and fill the place where the design is used."};
+      mend = {"let the design take it: `takes …`, and fill the place where the design is used."};
       places.push_back({outside->second.span, "", true});
     }
   }
   if (mend.empty()) {
     const std::string near = nearest_name(text, known_names(work, where, nullptr));
     if (!near.empty())
-      mend = {"Write " + quoted(near) + ", or declare " + quoted(text) + "."};
+      mend = {"write " + quoted(near) + ", or declare " + quoted(text) + "."};
     else
-      mend = {"Declare " + quoted(text) + "."};
+      mend = {"declare " + quoted(text) + "."};
   }
   work.report.say(Code::unknown_name, name.span, quoted(text) + " is declared nowhere", reason, mend, places);
 }
@@ -135,7 +135,7 @@ const Symbol* find(Workspace& work, const Where& where, const ast::Name& name, c
         Code::out_of_scope, name.span,
         quoted(name.text) + " is known only in the braces that it is declared in",
         "What is declared in a state begins anew with each entry and is gone when the state is left.",
-        {"Declare " + quoted(name.text) + " in the prop, outside of its states."},
+        {"declare " + quoted(name.text) + " in the prop, outside of its states."},
         {{symbol->span, "", true}});
     return nullptr;
   }
@@ -223,7 +223,7 @@ void declare(Workspace& work, Names& names, const Names* room, const std::string
   if (!fresh) {
     work.report.say(Code::declared_twice, symbol.span, quoted(name) + " is declared twice",
                     "Each name is declared once, so that it always means one thing.",
-                    {"Rename one of the two."}, {{place->second.span, "declared here first", true}});
+                    {"rename one of the two."}, {{place->second.span, "declared here first", true}});
     place->second.silent = true;
     return;
   }
@@ -233,7 +233,7 @@ void declare(Workspace& work, Names& names, const Names* room, const std::string
   work.report.say(
       Code::declared_twice, symbol.span, quoted(name) + " is a name of the room already",
       "What a prop declares never takes a name of the room, so that no name changes its meaning on the way.",
-      {"Rename it in the prop."}, {{outer->second.span, describe(work, nullptr, outer->second), true}});
+      {"rename it in the prop."}, {{outer->second.span, describe(work, nullptr, outer->second), true}});
   place->second.silent = true;
 }
 

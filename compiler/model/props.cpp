@@ -71,7 +71,7 @@ struct Declarer {
   void operator()(const ast::Takes& takes) const {
     if (prop.design != nullptr || takes.places.empty()) return;
     work.report.say(Code::syntax, takes.places.front().span, "only a design `takes`",
-                    "A prop names the devices of the room itself.", {"Take it away, or write a `design`."});
+                    "A prop names the devices of the room itself.", {"take it away, or write a `design`."});
   }
   void operator()(const ast::In& in) const { add_body(in.body, &in, std::nullopt); }
   void operator()(const ast::State& state) const {
@@ -84,7 +84,7 @@ struct Declarer {
       work.report.say(Code::declared_twice, state.name.span,
                       quoted(state.name.text) + " is what every prop can be",
                       "Of any prop one can say that it is `solved`, or `waiting` before it wakes.",
-                      {"Rename the state."});
+                      {"rename the state."});
     }
     add(NameKind::state, count, state.name, false);
     add_body(state.body, nullptr, id);
@@ -117,7 +117,7 @@ void find_start(Workspace& work, const PropWork& prop, Prop& room_prop) {
     if (first != nullptr) {
       work.report.say(Code::start_state, state->name.span,
                       "a second start state, " + quoted(state->name.text), "A prop wakes in one state.",
-                      {"Take away one `start`."}, {{first->name.span, "", true}});
+                      {"take away one `start`."}, {{first->name.span, "", true}});
       return;
     }
     first = state;
@@ -128,11 +128,11 @@ void find_start(Workspace& work, const PropWork& prop, Prop& room_prop) {
   if (room_prop.states.empty()) {
     work.report.say(Code::start_state, span, quoted(work.text(span)) + " has no state",
                     "What a prop does is written in its states.",
-                    {"Write at least one: `state NAME start { … }`."});
+                    {"write at least one: `state NAME start { … }`."});
   } else {
     work.report.say(Code::start_state, span, quoted(work.text(span)) + " has no start state",
                     "A prop wakes in one state.",
-                    {"Write `start` after the name of the state in which it begins."});
+                    {"write `start` after the name of the state in which it begins."});
   }
 }
 
@@ -155,7 +155,7 @@ void join_bodies(Workspace& work, PropWork& prop, Prop& room_prop) {
       for (const StateId known : room_body.states) twice = twice || known == id;
       if (twice) {
         work.report.say(Code::twice_given, name.span, quoted(name.text) + " is named twice", "",
-                        {"Take one away."});
+                        {"take one away."});
       } else {
         room_body.states.push_back(id);
       }
@@ -248,7 +248,7 @@ void resolve_values(Workspace& work, PropWork& prop) {
     const Span span{low.span.file, low.span.begin, high.span.end};
     if (low.value >= high.value) {
       work.report.say(Code::empty_range, span, "the counter's low end is not below its high end", "",
-                      {"Write the lower number first: `counter misses: 0 to 3`."});
+                      {"write the lower number first: `counter misses: 0 to 3`."});
     } else if (high.value - low.value > kWidest) {
       work.report.say(Code::out_of_range, span, "a counter counts 255 steps at most",
                       "From " + std::to_string(low.value) + " to " + std::to_string(high.value) + " are " +

@@ -31,8 +31,8 @@ struct DeedReader {
                       quoted(thing_name.text) + (scale ? " has no mass that a scale could weigh"
                                                        : " has no tag that a reader could read"),
                       "",
-                      {scale ? "Give the thing a mass after its name."
-                             : "Give it one: `tag \"04 A1 5C 22\"` in its braces."},
+                      {scale ? "give the thing a mass after its name."
+                             : "give it one: `tag \"04 A1 5C 22\"` in its braces."},
                       {{known.span, "", true}});
     }
     return false;
@@ -59,10 +59,10 @@ struct DeedReader {
     } else if (deed.count > thing.count) {
       work.report.say(Code::out_of_range, at,
                       "the room has " + std::to_string(thing.count) + " of " + quoted(thing.name), "",
-                      {"Place as many as there are, or say how many there are with `count`."},
+                      {"place as many as there are, or say how many there are with `count`."},
                       {{thing.span, "", true}});
     } else if (reader && deed.count > 1) {
-      work.report.say(Code::out_of_range, at, "a reader reads one thing at a time", "", {"Place one."});
+      work.report.say(Code::out_of_range, at, "a reader reads one thing at a time", "", {"place one."});
     }
   }
   void operator()(const ast::TakeOff& take) const {
@@ -90,7 +90,7 @@ struct DeedReader {
     if (time) deed.value = *time;
     if (press.time && deed.input && row(*deed.input).kind == InputKind::operator_button) {
       work.report.say(Code::idle_option, span_of(*press.time), "an operator's button is pressed for one scan",
-                      "", {"Leave out how long."});
+                      "", {"leave out how long."});
     }
   }
   void operator()(const ast::SetInput& set) const {
@@ -109,8 +109,8 @@ struct DeedReader {
     const std::string near = nearest_name(set.word.text, {high, low});
     work.report.say(
         Code::unknown_fact, set.word.span, quoted(input.name) + " cannot be set " + quoted(set.word.text),
-        "It can be set " + list_of({high, low}, "or") + ".",
-        near.empty() ? std::vector<std::string>{} : std::vector<std::string>{"Write " + quoted(near) + "."},
+        "it can be set " + list_of({high, low}, "or") + ".",
+        near.empty() ? std::vector<std::string>{} : std::vector<std::string>{"write " + quoted(near) + "."},
         {{input.span, "", true}});
   }
   void operator()(const ast::Turn& turn) const {
@@ -190,7 +190,7 @@ struct DeedReader {
     if (work.room.props[index(*deed.prop)].first_goal || prop.parts == nullptr || !prop.whole) return;
     work.report.say(Code::scenery, act.prop.span,
                     quoted(act.prop.text) + " has no goal that an override could move it to", "",
-                    {"Mark the state in which it is solved with `goal`."},
+                    {"mark the state in which it is solved with `goal`."},
                     {{work.room.props[index(*deed.prop)].span, "", true}});
   }
 };
@@ -221,7 +221,7 @@ void resolve_rehearsal(Workspace& work, const ast::Rehearsal& written, Span span
           work.report.say(Code::out_of_range, span_of(*line.time), "the line before comes later than that",
                           "Lines stand in the order in which they happen; the one before comes at " +
                               format_quantity({earliest_ms, Dimension::time}) + " at the earliest.",
-                          {"Move the line up, or write `after` and the time since the line before."});
+                          {"move the line up, or write `after` and the time since the line before."});
         }
         earliest_ms = std::max(earliest_ms, deed.time_ms);
         break;
@@ -233,7 +233,7 @@ void resolve_rehearsal(Workspace& work, const ast::Rehearsal& written, Span span
         deed.when = When::within;
         if (line.whole && line.time && !std::holds_alternative<ast::Expect>(line.deed)) {
           work.report.say(Code::syntax, span_of(*line.time), "`within` stands before `expect` alone",
-                          "What is done is done at one time.", {"Write `at` or `after`."});
+                          "What is done is done at one time.", {"write `at` or `after`."});
         }
         break;
     }

@@ -25,7 +25,7 @@ Found find_room(Workspace& work, bool say) {
         found = {room, statement.whole};
       } else if (say) {
         work.report.say(Code::declared_twice, room->title.span, "a second `room`",
-                        "A room is one game with one session.", {"Take one of the two away."},
+                        "A room is one game with one session.", {"take one of the two away."},
                         {{found.room->title.span, "", true}});
       }
     }
@@ -42,7 +42,7 @@ bool has_goal(const Workspace& work, PropId prop) {
 void report_scenery(Workspace& work, const ast::Name& name, PropId prop, const char* place) {
   work.report.say(Code::scenery, name.span, quoted(name.text) + " has no goal and cannot stand in " + place,
                   "A prop none of whose states is a goal is never solved.",
-                  {"Mark the state in which it is solved with `goal`, or leave the prop out here."},
+                  {"mark the state in which it is solved with `goal`, or leave the prop out here."},
                   {{work.room.props[index(prop)].span, "", true}});
 }
 
@@ -98,7 +98,7 @@ void join_waits(Workspace& work, PropId prop, Wait& wait) {
                       quoted(work.room.props[index(prop)].name) + " waits for two moments in one scan",
                       "All lines of the chain that point at a prop must hold at once, and each of these is "
                       "over in one scan.",
-                      {"Let a prop in between move to its goal at the first."},
+                      {"let a prop in between move to its goal at the first."},
                       {{edge->edge->use, "", true}});
       return;
     }
@@ -123,7 +123,7 @@ void resolve_session(Workspace& work) {
     if (!root.whole) return;
     work.report.say(Code::missing_statement, {root.id, 0, 0}, "there is no `room` statement",
                     "It says how long a session lasts, how it starts and what finishes it.",
-                    {"Write `room \"NAME\" { session 60 min, finish PROP }`."});
+                    {"write `room \"NAME\" { session 60 min, finish PROP }`."});
     return;
   }
   work.room.title = found.room->title.value();
@@ -157,7 +157,7 @@ void resolve_start_and_finish(Workspace& work) {
   if (finish == nullptr) {
     report_missing(work, found.whole, found.room->title.span, "the room does not say what finishes it",
                    "The session ends, won, when all props of `finish` are solved.",
-                   "Write `finish PROP` in its braces.");
+                   "write `finish PROP` in its braces.");
     return;
   }
   const auto* names = std::get_if<std::vector<ast::Name>>(&finish->value);
@@ -169,7 +169,7 @@ void resolve_start_and_finish(Workspace& work) {
       report_scenery(work, name, *prop, "`finish`");
     } else if (std::find(room.finish.begin(), room.finish.end(), *prop) != room.finish.end()) {
       work.report.say(Code::twice_given, name.span, quoted(name.text) + " is named twice", "",
-                      {"Take one away."});
+                      {"take one away."});
     } else {
       room.finish.push_back(*prop);
     }
@@ -200,7 +200,7 @@ void take_accepts(Workspace& work, const std::vector<ast::Accept>& accepts, Span
                       "no finding is called " + quoted(written.code.text),
                       "A finding's code stands in brackets at the end of its first line.",
                       near.empty() ? std::vector<std::string>{}
-                                   : std::vector<std::string>{"Write " + quoted(near) + "."});
+                                   : std::vector<std::string>{"write " + quoted(near) + "."});
       continue;
     }
     const bool known = std::any_of(work.room.accepts.begin(), work.room.accepts.end(),

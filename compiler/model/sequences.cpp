@@ -19,20 +19,20 @@ std::optional<Gap> read_gap(Workspace& work, const ast::Gap& written) {
     if (*second > *first) {
       const std::string most = format_quantity({*first + *second, Dimension::time});
       work.report.say(Code::empty_range, written.span, "this gap would begin before the step that it follows",
-                      "", {"Write `0 s to " + most + "`."});
+                      "", {"write `0 s to " + most + "`."});
       return std::nullopt;
     }
     gap = {*first - *second, *first + *second};
   }
   if (gap.low_ms > gap.high_ms) {
     work.report.say(Code::empty_range, written.span, "the gap's low end lies above its high end", "",
-                    {"Write the shorter time first."});
+                    {"write the shorter time first."});
     return std::nullopt;
   }
   if (gap.high_ms == 0) {
     work.report.say(Code::out_of_range, written.span, "a gap of 0 is none",
                     "Two steps are at least a scan apart.",
-                    {"Write how long the gap may be, or leave it out."});
+                    {"write how long the gap may be, or leave it out."});
     return std::nullopt;
   }
   return gap;
@@ -41,7 +41,7 @@ std::optional<Gap> read_gap(Workspace& work, const ast::Gap& written) {
 void report_gap(Workspace& work, Span span) {
   work.report.say(Code::bad_step, span, "a gap stands between two steps",
                   "It bounds the time from the step before it to the one after.",
-                  {"Write a step before and after it: `knock, 600 ms ± 200 ms, knock`."});
+                  {"write a step before and after it: `knock, 600 ms ± 200 ms, knock`."});
 }
 
 void resolve_sequence(Workspace& work, PropWork& prop, const ast::Sequence& written, Sequence& sequence,
@@ -68,8 +68,8 @@ void resolve_sequence(Workspace& work, PropWork& prop, const ast::Sequence& writ
     if (held.time) {
       work.report.say(Code::bad_step, held.span, "a step takes no `for`",
                       "A step is met when its condition becomes true.",
-                      {"Put what must last before the steps: `sequence NAME each … for 1 s: …`.",
-                       "Or let a state wait for it, and name the state as the step."});
+                      {"put what must last before the steps: `sequence NAME each … for 1 s: …`.",
+                       "let a state wait for it, and name the state as the step."});
     } else if (reading) {
       Step step;
       step.span = held.span;

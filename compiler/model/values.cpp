@@ -18,7 +18,7 @@ std::optional<std::int64_t> checked(Workspace& work, lw::Quantity quantity, Span
   if (quantity.dimension != dimension) {
     work.report.say(Code::wrong_unit, span,
                     shown + " is " + phrase(quantity.dimension) + ", and here stands " + phrase(dimension),
-                    "", {"Write " + phrase(dimension) + ", in " + dimension_units(dimension) + "."},
+                    "", {"write " + phrase(dimension) + ", in " + dimension_units(dimension) + "."},
                     std::move(places));
     return std::nullopt;
   }
@@ -33,7 +33,7 @@ std::optional<std::int64_t> checked(Workspace& work, lw::Quantity quantity, Span
         Code::out_of_range, span,
         time ? "a duration of 0 is none" : phrase(dimension) + " of 0 cannot stand here",
         time ? "What lasts no time is never seen: a controller looks at the world once a scan." : "",
-        {time ? "Write how long it lasts, or leave it out." : "Write one above 0."}, std::move(places));
+        {time ? "write how long it lasts, or leave it out." : "write one above 0."}, std::move(places));
     return std::nullopt;
   }
   return quantity.value;
@@ -93,12 +93,12 @@ LetWork* let_done(Workspace& work, const Symbol& symbol) {
   if (let.stage == Stage::open) {
     work.report.say(Code::ring, let.span, quoted(work.text(let.span)) + " is named in its own meaning",
                     "A `let` stands for what is written after `be`; this one leads back to itself.",
-                    {"Write out what it means."});
+                    {"write out what it means."});
     let.stage = Stage::failed;
   } else if (let.stage == Stage::fresh) {
     if (work.depth >= kDeepest) {
       work.report.say(Code::too_deep, let.span, "more than 100 names stand for each other, one in the other",
-                      "", {"Write out some of them."});
+                      "", {"write out some of them."});
       let.stage = Stage::failed;
     } else {
       let.stage = Stage::open;

@@ -52,7 +52,7 @@ std::optional<End> read_edge(Making& m, const ast::Edge& edge) {
     }
     m.work.report.say(Code::wrong_kind, edge.span,
                       "only a scale is `empty`, and " + quoted(m.input.name) + " is a gauge", "",
-                      {"Write a quantity."});
+                      {"write a quantity."});
     return std::nullopt;
   }
   const Symbol* symbol = named(m.work, m.where, *name, "a window or a quantity", [](const Symbol& s) {
@@ -79,7 +79,7 @@ std::optional<End> read_edge(Making& m, const ast::Edge& edge) {
   if (over_seam) {
     m.work.report.say(Code::wrong_kind, name->span,
                       "nothing lies beside " + quoted(name->text) + ", which goes through zero",
-                      "On a circle there is no above and no below.", {"Write this window with quantities."},
+                      "On a circle there is no above and no below.", {"write this window with quantities."},
                       {{other.range_span, "", true}});
     return std::nullopt;
   }
@@ -135,7 +135,7 @@ std::optional<Wide> read_sum(Making& m, const std::vector<ast::Addend>& sum, std
         if (thing.tag) {
           m.work.report.say(Code::wrong_kind, name->span, quoted(name->text) + " has no mass",
                             "A window on a scale is a range of masses.",
-                            {"Give the thing a mass after its name."}, {{thing.span, "", true}});
+                            {"give the thing a mass after its name."}, {{thing.span, "", true}});
         }
         good = false;
       } else {
@@ -177,8 +177,8 @@ bool report_crossed(Making& m) {
   m.work.report.say(Code::empty_range, m.written.range.span,
                     "the low end of the window lies above its high end", "",
                     {m.input.kind == InputKind::gauge
-                         ? "Write the lower end first; only a gauge that `wraps` has ranges through its zero."
-                         : "Write the lower end first."});
+                         ? "write the lower end first; only a gauge that `wraps` has ranges through its zero."
+                         : "write the lower end first."});
   return false;
 }
 
@@ -269,7 +269,7 @@ bool window_done(Workspace& work, PropWork& prop, WindowId id) {
   if (state.stage == Stage::open) {
     work.report.say(Code::ring, window.span, "the window " + quoted(window.name) + " is bounded by itself",
                     "Windows that take their ends from each other need one that has quantities.",
-                    {"Write one of them with quantities."});
+                    {"write one of them with quantities."});
     state.stage = Stage::failed;
   } else if (state.stage == Stage::fresh) {
     if (work.depth >= kDeepest) {
