@@ -9,6 +9,8 @@
 #pragma once
 
 #include <cstdint>
+#include <deque>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -554,11 +556,13 @@ struct File {
   std::vector<Statement> statements;  // in text order
   std::vector<Name> stray;  // perhaps declared by what could not be read: never to be called unknown
   bool whole = true;        // no finding was reported in it
+  std::shared_ptr<const std::deque<std::string>> mended;  // where names stand that were misspelt
 };
 
 /// The root and all that it uses, each file once, a used one before the file that uses it; the root is last.
 struct Program {
   std::vector<File> files;
+  bool complete = true;  // every used file was read; else an unknown name may be one of theirs
 };
 
 }  // namespace lw::ast

@@ -1,0 +1,68 @@
+// Wording to findings, and the nearest known word: see mistakes.hpp.
+#include "syntax/mistakes.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace lw::syntax {
+namespace {
+
+// Letters to add, take out, change, or swap with their neighbour; `limit` + 1 if it is more than that.
+std::size_t distance(std::string_view a, std::string_view b, std::size_t limit) {
+  if (a.size() > b.size() + limit || b.size() > a.size() + limit) return limit + 1;
+  std::vector<std::size_t> before(b.size() + 1);
+  std::vector<std::size_t> last(b.size() + 1);
+  std::vector<std::size_t> row(b.size() + 1);
+  for (std::size_t j = 0; j <= b.size(); ++j) last[j] = j;
+  for (std::size_t i = 1; i <= a.size(); ++i) {
+    row[0] = i;
+    for (std::size_t j = 1; j <= b.size(); ++j) {
+      const std::size_t change = last[j - 1] + (a[i - 1] == b[j - 1] ? 0 : 1);
+      row[j] = std::min({last[j] + 1, row[j - 1] + 1, change});
+      const bool swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
+      if (swapped) row[j] = std::min(row[j], before[j - 2] + 1);
+    }
+    std::swap(before, last);
+    std::swap(last, row);
+  }
+  return std::min(last[b.size()], limit + 1);
+}
+
+}  // namespace
+
+void Mistakes::say(Span span, Wording wording) {
+  if (count_ == kMost) {
+    ++count_;
+    wording = more_mistakes(kMost);
+    span.end = span.begin;
+  } else if (count_ > kMost) {
+    return;
+  } else {
+    ++count_;
+  }
+  Finding finding;
+  finding.code = wording.code;
+  finding.severity = usual_severity(wording.code);
+  finding.span = span;
+  finding.message = std::move(wording.message);
+  finding.note = std::move(wording.note);
+  finding.reason = std::move(wording.reason);
+  finding.remedies = std::move(wording.remedies);
+  findings_.push_back(std::move(finding));
+}
+
+std::string_view nearest(std::string_view word, const std::vector<std::string_view>& known) {
+  std::string_view best;
+  std::size_t best_distance = word.size() < 2 ? 0 : word.size() <= 4 ? 1 : word.size() <= 7 ? 2 : 3;
+  ++best_distance;
+  for (const std::string_view candidate : known) {
+    const std::size_t d = distance(word, candidate, best_distance - 1);
+    if (d < best_distance) {
+      best = candidate;
+      best_distance = d;
+    }
+  }
+  return best;
+}
+
+}  // namespace lw::syntax

@@ -1,0 +1,99 @@
+// What to do at a mistake: what to say of it, whether to read the item again, and where to go on.
+//
+// The half of reading (read.hpp) that knows nothing of PEGTL. Invariant: an item that is given up takes one
+// token at least, so reading always ends; one that is read again has had a token mended, at most kMends
+// times. Tests: tests/unit/syntax/recovery_test.cpp, mutation_test.cpp.
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "syntax/read.hpp"
+
+namespace lw::syntax {
+
+/// What the grammar wanted at a place: a phrase, or one of a few words.
+struct Wanted {
+  const char* phrase = nullptr;
+  const Token* words = nullptr;
+  std::size_t count = 0;
+  bool name = false;
+  bool terminal = false;
+};
+
+/// Thrown by the grammar where it cannot go on; caught by the item that it belongs to.
+struct Stray {
+  enum class Kind : std::uint8_t {
+    wanted,    // something else was wanted here
+    begins,    // nothing that may stand here begins so
+    left,      // the item is whole, and this does not belong to it
+    reported,  // all is said already
+  };
+  Kind kind = Kind::wanted;
+  std::size_t at = 0;
+  Wanted wanted;
+};
+
+class Recovery {
+ public:
+  static constexpr int kMends = 8;
+  static constexpr std::size_t kDeepest = 64;
+
+  Recovery(Tokens& tokens, Mistakes& mistakes) : tokens_(tokens), mistakes_(mistakes) {}
+
+  /// An item that is being read, from its first token on.
+  struct Item {
+    Level level = Level::statement;
+    std::size_t begin = 0;
+    int mends = 0;
+    std::size_t mended = 0;  // the token behind the last one mended
+  };
+  void enter(Level level, std::size_t begin) { items_.push_back({level, begin, 0, 0}); }
+  void leave() { items_.pop_back(); }
+  std::size_t begin() const { return items_.back().begin; }
+
+  /// Nothing more stands in this list.
+  bool at_end(Level level, std::size_t at) const;
+  /// What stands at `at` can stand behind a whole item.
+  bool ends_item(std::size_t at) const;
+
+  enum class Block : std::uint8_t { none, parts, insides };
+  struct Next {
+    bool again = false;         // read the item, or what stands before the braces, once more, from `at`
+    bool found = false;         // of what stands before braces: they are at `at`
+    Block block = Block::none;  // what opens at `at` reads like this block: read it for its own mistakes
+    std::size_t at = 0;
+  };
+  /// Says what is wrong, and where the item goes on.
+  Next mend(const Stray& stray);
+  /// The same for what stands before braces, from `begin` on.
+  Next mend_head(std::size_t begin, const Stray& stray);
+  /// Where reading goes on, from `at` on, when the item is given up.
+  Next skip(std::size_t at) const;
+
+  void say_too_deep(std::size_t at);
+
+ private:
+  Token word_of_item() const;  // that it begins with, behind its accepts
+  Token owner_of_options() const;
+  bool begins(Level level, Token token) const;
+  bool begins_any(Token token) const;
+  bool nearly_begins(Level level, std::size_t at) const;
+  bool stops(Level level, std::size_t pos, std::size_t mistake) const;
+  bool is_reported(const Stray& stray) const;
+  void count_mend(std::size_t at);
+  bool mend_word(const Stray& stray);
+  bool mend_terminal(const Stray& stray);
+  bool mend_doubled(std::size_t begin, const Stray& stray);
+  void say(const Stray& stray);
+  void say_misspelt(const Stray& stray, std::string_view meant);
+  Wording wording_of_beginning(std::size_t at) const;
+  std::vector<std::string_view> candidates(const Stray& stray) const;
+  std::string shown(std::size_t at) const;
+
+  Tokens& tokens_;
+  Mistakes& mistakes_;
+  std::vector<Item> items_;
+};
+
+}  // namespace lw::syntax

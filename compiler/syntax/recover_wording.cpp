@@ -1,0 +1,139 @@
+// What is said of a mistake at its place: see recover.hpp.
+#include <fmt/format.h>
+
+#include <cassert>
+
+#include "syntax/option_table.hpp"
+#include "syntax/recover.hpp"
+#include "text/utf8.hpp"
+
+namespace lw::syntax {
+namespace {
+
+using namespace grammar;
+
+// The words of the language in a form: those in small letters.
+void add_words(std::string_view form, bool quoted_only, std::vector<std::string_view>& words) {
+  bool quoted = false;
+  for (std::size_t at = 0; at < form.size();) {
+    if (form[at] == '`') quoted = !quoted;
+    if (form[at] < 'a' || form[at] > 'z') {
+      ++at;
+      continue;
+    }
+    std::size_t end = at;
+    while (end < form.size() && ((form[end] >= 'a' && form[end] <= 'z') || form[end] == '-')) ++end;
+    const std::string_view word = form.substr(at, end - at);
+    if ((quoted || !quoted_only) && token_of(word) != plain_name) words.push_back(word);
+    at = end;
+  }
+}
+
+std::string phrase_of(const Wanted& wanted) {
+  if (wanted.phrase != nullptr) return wanted.phrase;
+  assert(wanted.count > 0);
+  std::string phrase;
+  for (std::size_t i = 0; i < wanted.count; ++i) {
+    phrase += fmt::format("{}`{}`",
+                          i == 0                  ? ""
+                          : i + 1 == wanted.count ? " or "
+                                                  : ", ",
+                          written(wanted.words[i]));
+  }
+  return phrase;
+}
+
+}  // namespace
+
+// The token in back quotes, cut where it is long.
+std::string Recovery::shown(std::size_t at) const {
+  constexpr std::size_t kMost = 40;
+  std::string_view text = tokens_.written(at);
+  if (text.size() <= kMost) return fmt::format("`{}`", shown_safely(text));
+  std::size_t end = kMost;
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+  return fmt::format("`{}…`", shown_safely(text.substr(0, end)));
+}
+
+std::vector<std::string_view> Recovery::candidates(const Stray& stray) const {
+  std::vector<std::string_view> words;
+  const Item& item = items_.back();
+  if (stray.kind == Stray::Kind::begins) {
+    if (item.level == Level::option) return option_words_of(owner_of_options());
+    for (const Form& form : kForms) {
+      if (begins(item.level, form.word)) words.push_back(written(form.word));
+    }
+    return words;
+  }
+  for (std::size_t i = 0; i < stray.wanted.count; ++i) words.push_back(written(stray.wanted.words[i]));
+  if (stray.wanted.phrase != nullptr) add_words(stray.wanted.phrase, true, words);
+  // A word of the language is taken for another one only where just that one is wanted.
+  if (is_reserved(tokens_.kind(stray.at))) return words;
+  if (const Form* form = form_of(item.level, word_of_item())) add_words(form->form, false, words);
+  if (item.level == Level::option) {
+    if (const auto option = option_of(word_of_item())) add_words(ast::option_words(*option), false, words);
+  }
+  return words;
+}
+
+void Recovery::say_misspelt(const Stray& stray, std::string_view meant) {
+  const Form* form =
+      stray.kind == Stray::Kind::begins ? nullptr : form_of(items_.back().level, word_of_item());
+  mistakes_.say(tokens_.span(stray.at), misspelt(tokens_.written(stray.at), meant, form));
+}
+
+void Recovery::say(const Stray& stray) {
+  if (is_reported(stray)) return;
+  const Item& item = items_.back();
+  if (stray.kind == Stray::Kind::begins) {
+    mistakes_.say(tokens_.span(stray.at), wording_of_beginning(stray.at));
+    return;
+  }
+  const Form* form = form_of(item.level, word_of_item());
+  if (stray.kind == Stray::Kind::left) {
+    mistakes_.say(tokens_.span(stray.at), left_over({Found::Kind::token, shown(stray.at)}, form));
+    return;
+  }
+  Found found{Found::Kind::token, shown(stray.at)};
+  Span span = tokens_.span(stray.at);
+  const Token token = tokens_.kind(stray.at);
+  // What is missing at the end of a line is shown there, not at what begins the next one.
+  const bool behind =
+      token == end_of_file || token == close_brace || tokens_.has(stray.at, Tokens::kFirstOnLine);
+  if (behind && stray.at > item.begin) {
+    found.kind = token == end_of_file   ? Found::Kind::end_of_file
+                 : token == close_brace ? Found::Kind::end_of_braces
+                                        : Found::Kind::end_of_line;
+    found.text = shown(stray.at - 1);
+    span = tokens_.span(stray.at - 1);
+  }
+  Wording wording = unexpected(found, phrase_of(stray.wanted), form);
+  if (item.level == Level::option && form == nullptr) {
+    if (const auto option = option_of(word_of_item())) wording = in_option(std::move(wording), *option);
+  }
+  if (stray.wanted.name && found.kind == Found::Kind::token && is_reserved(token)) {
+    wording.reason = fmt::format("{} is a word of the language and never a name.{}{}", found.text,
+                                 wording.reason.empty() ? "" : " ", wording.reason);
+  }
+  mistakes_.say(span, std::move(wording));
+}
+
+Wording Recovery::wording_of_beginning(std::size_t at) const {
+  const Level level = items_.back().level;
+  const Token token = tokens_.kind(at);
+  if (token == comma_) return lone_comma();
+  if (token == open_brace) return spare_open();
+  if (token == close_brace) return spare_close(1);
+  if (level == Level::option && is_word(token)) {
+    const Token owner = owner_of_options();
+    return no_such_option(tokens_.written(at), written(owner), option_words_of(owner));
+  }
+  for (const Level other : {Level::statement, Level::part, Level::inside, Level::action, Level::line}) {
+    if (other != level && begins(other, token)) return misplaced(written(token), level, other);
+  }
+  return begins_nothing(shown(at), level);
+}
+
+void Recovery::say_too_deep(std::size_t at) { mistakes_.say(tokens_.span(at), too_deep(kDeepest)); }
+
+}  // namespace lw::syntax
