@@ -290,7 +290,7 @@ void fields(A& a, rows::Body& r, std::size_t index) {
     fields(a, r.rules[k]);
     runs |= r.rules[k].run_width != 0;
   }
-  a.need(runs == ((parts & 32) != 0), Refusal::kind);
+  a.need_at(Row::body, index, runs == ((parts & 32) != 0), Refusal::kind);
   for (std::size_t k = 0; k < r.keeps.size(); ++k) {
     a.row(Row::keep, index, k);
     fields(a, r.keeps[k]);
@@ -442,7 +442,7 @@ void output_fields(A& a, std::vector<rows::Output>& outputs) {
   for (std::size_t n = 0; n < outputs.size(); ++n) {
     a.row(Row::output, n);
     fields(a, outputs[n]);
-    a.need(outputs[n].voice == (n < voices), Refusal::order);
+    a.need_at(Row::output, n, outputs[n].voice == (n < voices), Refusal::order);
   }
   a.done();
 }
