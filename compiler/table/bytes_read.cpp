@@ -82,7 +82,7 @@ class Reader {
     all.resize(n);
   }
   template <class V>
-  bool more(V& all, std::size_t n) {
+  bool more(V& all, [[maybe_unused]] std::size_t n) {
     if (at_ == end_) return false;
     assert(all.size() == n);
     all.emplace_back();
