@@ -229,6 +229,7 @@ class Balance {
         }
         break;
       case w_controller:
+        if (kind(at + 2) != w_is) return std::nullopt;
         stop = at + 4;
         must = false;
         break;
@@ -239,6 +240,7 @@ class Balance {
         must = false;
         break;
       case w_link:
+        if (kind(at + 2) != w_joins) return std::nullopt;
         stop = at + 4;
         while (kind(stop) == comma_ && word(stop + 1)) stop += 2;
         must = false;
@@ -265,6 +267,8 @@ class Balance {
         return std::nullopt;
     }
     if (stop >= end || kind(stop) == open_brace) return std::nullopt;
+    // Braces the wrong way round are not mended by more of them.
+    if (kind(stop) == close_brace && kind(stop + 1) == open_brace) return std::nullopt;
     // Where braces may be left out, only a word behind it in its line was meant to stand in them.
     const bool goes_on = (is_name(kind(stop)) || kind(stop) == w_delay || kind(stop) == w_from ||
                           kind(stop) == fail_safe_ || kind(stop) == fail_secure_) &&

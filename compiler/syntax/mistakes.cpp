@@ -53,7 +53,7 @@ void Mistakes::say(Span span, Wording wording) {
 
 std::string_view nearest(std::string_view word, const std::vector<std::string_view>& known) {
   std::string_view best;
-  std::size_t best_distance = word.size() < 2 ? 0 : word.size() <= 4 ? 1 : word.size() <= 7 ? 2 : 3;
+  std::size_t best_distance = word.size() < 2 ? 0 : word.size() <= 5 ? 1 : word.size() <= 9 ? 2 : 3;
   ++best_distance;
   for (const std::string_view candidate : known) {
     const std::size_t d = distance(word, candidate, best_distance - 1);

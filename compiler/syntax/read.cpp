@@ -55,11 +55,11 @@ struct Words {
 };
 template <Token... T>
 Wanted words_of(const grammar::word<T...>*) {
-  return {nullptr, Words<T...>::list, sizeof...(T), false, false};
+  return {nullptr, Words<T...>::list, sizeof...(T), false, false, false};
 }
 template <Token... Follow>
 Wanted words_of(const grammar::declared<Follow...>*) {
-  return {grammar::expected<grammar::name>, nullptr, 0, true, false};
+  return {grammar::expected<grammar::name>, nullptr, 0, true, false, false};
 }
 
 template <typename... Rules>
@@ -72,7 +72,7 @@ Wanted wanted() {
   if constexpr (grammar::expected<Rule> != nullptr) {
     return {grammar::expected<Rule>, nullptr, 0,
             std::is_base_of_v<grammar::name, Rule> || std::is_same_v<Rule, grammar::device_names>,
-            std::is_same_v<Rule, grammar::terminal>};
+            std::is_same_v<Rule, grammar::terminal>, std::is_same_v<Rule, grammar::ending>};
   } else {
     return words_of(static_cast<const Rule*>(nullptr));
   }
@@ -246,28 +246,20 @@ struct Control<grammar::head<Rules...>> : pegtl::normal<grammar::head<Rules...>>
   template <pegtl::apply_mode A, pegtl::rewind_mode M, template <typename...> class Action,
             template <typename...> class Inner, typename In>
   static bool match(In& in, Reader& reader) {
-    std::size_t begin = here(in);
     const std::size_t depth = reader.depth;
-    const std::size_t first_node = reader.nodes.size();
-    for (;;) {
-      Stray stray;
-      try {
-        return pegtl::match<grammar::head<Rules...>, A, M, Action, Inner>(in, reader);
-      } catch (const Stray& caught) {
-        stray = caught;
-      }
-      reader.depth = depth;
-      const Recovery::Next next = reader.recovery.mend_head(begin, stray);
-      move_to(in, next.at);
-      if (next.again) {
-        reader.nodes.resize(first_node);
-        begin = next.at;
-        continue;
-      }
-      reader.stray(stray.at, next.at);
-      if (next.found) return true;
-      throw Stray{Stray::Kind::reported, next.at, {}};
+    Stray stray;
+    try {
+      return pegtl::match<grammar::head<Rules...>, A, M, Action, Inner>(in, reader);
+    } catch (const Stray& caught) {
+      stray = caught;
     }
+    reader.depth = depth;
+    const Recovery::Next next = reader.recovery.mend_head(stray);
+    move_to(in, next.at);
+    if (next.again) throw Stray{Stray::Kind::again, next.at, {}};
+    if (next.at > stray.at || !next.found || !stray.wanted.ending) reader.stray(stray.at, next.at);
+    if (next.found) return true;
+    throw Stray{Stray::Kind::reported, next.at, {}};
   }
 };
 

@@ -117,33 +117,44 @@ bool Recovery::stops(Level level, std::size_t pos, std::size_t mistake) const {
 }
 
 Recovery::Next Recovery::mend(const Stray& stray) {
-  Item& item = items_.back();
   if (stray.kind == Stray::Kind::reported) return skip(stray.at);
-  if (mend_word(stray) || mend_terminal(stray)) return {true, false, Block::none, item.begin};
-  if (mend_doubled(item.begin, stray)) {
-    ++item.begin;
-    return {true, false, Block::none, item.begin};
+  if (stray.kind == Stray::Kind::again || mend_token(stray)) {
+    return {true, false, Block::none, items_.back().begin};
   }
   say(stray);
   return skip(stray.at);
 }
 
-Recovery::Next Recovery::mend_head(std::size_t begin, const Stray& stray) {
+Recovery::Next Recovery::mend_head(const Stray& stray) {
+  const Level level = items_.back().level;
   if (stray.kind != Stray::Kind::reported) {
-    if (mend_word(stray) || mend_terminal(stray)) return {true, false, Block::none, begin};
-    if (mend_doubled(begin, stray)) return {true, false, Block::none, begin + 1};
+    if (mend_token(stray)) return {true, false, Block::none, items_.back().begin};
+    // What begins a line without being the braces is no part of this item: it speaks for itself.
+    if (stray.wanted.ending && tokens_.has(stray.at, Tokens::kFirstOnLine)) {
+      return {false, true, Block::none, stray.at};
+    }
     say(stray);
   }
-  const bool in_state = items_.back().level == Level::inside;
   for (std::size_t pos = stray.at;; ++pos) {
     const Token token = tokens_.kind(pos);
-    if (token == open_brace || (in_state && token == arrow_)) return {false, true, Block::none, pos};
+    const bool found = token == open_brace || (level == Level::inside && token == arrow_);
+    if (found) return {false, true, Block::none, pos};
+    const Token before = pos > 0 ? tokens_.kind(pos - 1) : end_of_file;
+    const bool goes_on = before == comma_ || before == colon_ || before == w_and || before == w_or;
+    const bool next_line = tokens_.has(pos, Tokens::kFirstOnLine) && pos > stray.at && !goes_on;
     const bool next_item = tokens_.has(pos, Tokens::kFirstOnLine) && begins_any(token);
-    if (token == end_of_file || token == close_brace || next_item) return {false, false, Block::none, pos};
+    if (token == end_of_file || token == close_brace || next_line || next_item) {
+      return {false, false, Block::none, pos};
+    }
   }
 }
 
-// A token is taken for another one, and the item is read again.
+// Takes the token at the mistake for what was meant; then the item is read again.
+bool Recovery::mend_token(const Stray& stray) {
+  if (items_.back().mends == kMends || is_reported(stray)) return false;
+  return mend_swapped(stray) || mend_word(stray) || mend_terminal(stray) || mend_doubled(stray);
+}
+
 void Recovery::count_mend(std::size_t at) {
   ++items_.back().mends;
   items_.back().mended = at + 1;
@@ -151,7 +162,8 @@ void Recovery::count_mend(std::size_t at) {
 
 bool Recovery::mend_word(const Stray& stray) {
   const Token found = tokens_.kind(stray.at);
-  if (!is_word(found) || items_.back().mends == kMends || is_reported(stray)) return false;
+  const bool next_item = tokens_.has(stray.at, Tokens::kFirstOnLine) && begins_any(found);
+  if (!is_word(found) || next_item) return false;
   const std::string_view word = tokens_.written(stray.at);
   const std::string_view meant = nearest(word, candidates(stray));
   if (meant.empty() || meant == word) return false;
@@ -166,9 +178,8 @@ bool Recovery::mend_word(const Stray& stray) {
 }
 
 bool Recovery::mend_terminal(const Stray& stray) {
-  const Token found = tokens_.kind(stray.at);
-  if (!stray.wanted.terminal || !is_word(found) || items_.back().mends == kMends || is_reported(stray))
-    return false;
+  const bool small = is_name(tokens_.kind(stray.at)) && !tokens_.has(stray.at, Tokens::kFirstOnLine);
+  if (!stray.wanted.terminal || !small) return false;
   const std::string_view word = tokens_.written(stray.at);
   std::string meant(word);
   for (char& c : meant) {
@@ -182,18 +193,32 @@ bool Recovery::mend_terminal(const Stray& stray) {
   return true;
 }
 
-// A token that stands twice is taken out: those before it, from `begin` on, move up by one.
-bool Recovery::mend_doubled(std::size_t begin, const Stray& stray) {
-  if (items_.back().mends == kMends || is_reported(stray)) return false;
+// `knock button at …`: the word that says what it is stands behind the name.
+bool Recovery::mend_swapped(const Stray& stray) {
+  const std::size_t at = stray.at;
+  if (stray.kind != Stray::Kind::begins || !is_name(tokens_.kind(at))) return false;
+  if (!tokens_.has(at, Tokens::kFirstOnLine) || tokens_.has(at + 1, Tokens::kFirstOnLine)) return false;
+  if (!begins(items_.back().level, tokens_.kind(at + 1))) return false;
+  mistakes_.say(tokens_.span(at, at + 2), wrong_way_round(tokens_.written(at), tokens_.written(at + 1)));
+  std::swap(tokens_.kinds[at], tokens_.kinds[at + 1]);
+  std::swap(tokens_.places[at], tokens_.places[at + 1]);
+  tokens_.flags[at] |= Tokens::kReported;
+  count_mend(at);
+  return true;
+}
+
+// A token that stands twice is taken out: those of the item before it move up by one.
+bool Recovery::mend_doubled(const Stray& stray) {
   std::size_t at = stray.at;
+  std::size_t& begin = items_.back().begin;
   const auto same = [this](std::size_t a, std::size_t b) {
     return tokens_.kind(a) == tokens_.kind(b) && tokens_.kind(a) != end_of_file &&
            tokens_.kind(a) != open_brace && tokens_.kind(a) != close_brace &&
            tokens_.written(a) == tokens_.written(b);
   };
-  if (at <= items_.back().begin || !same(at - 1, at)) {
+  if (at <= begin || !same(at - 1, at)) {
     const bool mark = tokens_.kind(at) >= comma_ && tokens_.kind(at) <= arrow_;
-    if (at == items_.back().begin || !mark || !same(at, at + 1)) return false;
+    if (at == begin || !mark || !same(at, at + 1)) return false;
     ++at;
   }
   mistakes_.say(tokens_.span(at), twice_written(shown(at)));
@@ -202,6 +227,7 @@ bool Recovery::mend_doubled(std::size_t begin, const Stray& stray) {
     tokens_.places[i] = tokens_.places[i - 1];
     tokens_.flags[i] = tokens_.flags[i - 1];
   }
+  ++begin;
   tokens_.flags[at] |= Tokens::kReported;
   count_mend(at);
   return true;

@@ -19,6 +19,7 @@ struct Wanted {
   std::size_t count = 0;
   bool name = false;
   bool terminal = false;
+  bool ending = false;  // the braces, or the end of the item
 };
 
 /// Thrown by the grammar where it cannot go on; caught by the item that it belongs to.
@@ -28,6 +29,7 @@ struct Stray {
     begins,    // nothing that may stand here begins so
     left,      // the item is whole, and this does not belong to it
     reported,  // all is said already
+    again,     // a token was mended: read the item once more
   };
   Kind kind = Kind::wanted;
   std::size_t at = 0;
@@ -59,15 +61,15 @@ class Recovery {
 
   enum class Block : std::uint8_t { none, parts, insides };
   struct Next {
-    bool again = false;         // read the item, or what stands before the braces, once more, from `at`
+    bool again = false;         // read the item once more, from `at`
     bool found = false;         // of what stands before braces: they are at `at`
     Block block = Block::none;  // what opens at `at` reads like this block: read it for its own mistakes
     std::size_t at = 0;
   };
   /// Says what is wrong, and where the item goes on.
   Next mend(const Stray& stray);
-  /// The same for what stands before braces, from `begin` on.
-  Next mend_head(std::size_t begin, const Stray& stray);
+  /// The same for what stands before braces.
+  Next mend_head(const Stray& stray);
   /// Where reading goes on, from `at` on, when the item is given up.
   Next skip(std::size_t at) const;
 
@@ -84,7 +86,9 @@ class Recovery {
   void count_mend(std::size_t at);
   bool mend_word(const Stray& stray);
   bool mend_terminal(const Stray& stray);
-  bool mend_doubled(std::size_t begin, const Stray& stray);
+  bool mend_doubled(const Stray& stray);
+  bool mend_swapped(const Stray& stray);
+  bool mend_token(const Stray& stray);
   void say(const Stray& stray);
   void say_misspelt(const Stray& stray, std::string_view meant);
   Wording wording_of_beginning(std::size_t at) const;

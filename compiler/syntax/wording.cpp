@@ -113,6 +113,14 @@ Wording twice_written(std::string_view word) {
   return wording;
 }
 
+Wording wrong_way_round(std::string_view first, std::string_view second) {
+  Wording wording;
+  wording.message = fmt::format("`{} {}` is the wrong way round", first, second);
+  wording.reason = "The word that says what it is stands first.";
+  wording.remedies = {fmt::format("write `{} {}`.", second, first)};
+  return wording;
+}
+
 Wording begins_nothing(std::string_view word, Level level) {
   Wording wording;
   wording.code = Code::unknown_word;

@@ -1,0 +1,73 @@
+// What the tests of syntax/ share: a text parsed, and findings as one comparable line each.
+#pragma once
+
+#include <doctest/doctest.h>
+
+#include <fstream>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include "syntax/parse.hpp"
+#include "text/finding.hpp"
+#include "text/source.hpp"
+
+namespace syntax_test {
+
+struct Parsed {
+  lw::SourceSet sources;
+  lw::FileId id{};
+  lw::Findings findings;
+  lw::ast::File file;
+
+  explicit Parsed(std::string text) {
+    id = sources.add("room.latch", std::move(text));
+    file = lw::parse(sources, id, findings);
+    findings = lw::arranged(std::move(findings));
+  }
+};
+
+/// "3:7 [syntax] `what is underlined`: the fact | note | reason | remedy | remedy", what is empty left out.
+inline std::string told(const lw::Finding& finding, const lw::SourceSet& sources) {
+  const lw::Position at = sources.position(finding.span);
+  std::string text = std::to_string(at.line) + ":" + std::to_string(at.column) + " [" +
+                     lw::code_name(finding.code) + "] `" + std::string(sources.text(finding.span)) + "`: " +
+                     finding.message;
+  if (!finding.note.empty()) text += " | " + finding.note;
+  if (!finding.reason.empty()) text += " | " + finding.reason;
+  for (const std::string& remedy : finding.remedies) text += " | " + remedy;
+  return text;
+}
+
+/// Every finding of the text, a line each.
+inline std::string told(const Parsed& parsed) {
+  std::string text;
+  for (const lw::Finding& finding : parsed.findings) text += told(finding, parsed.sources) + "\n";
+  return text;
+}
+
+/// What is found in a room of these lines, which stand from line 2 on.
+inline std::string found(const std::string& lines) { return told(Parsed("language 1\n" + lines + "\n")); }
+/// The same in a prop, from line 3 on, and in a state of a prop, from line 4 on.
+inline std::string found_in_prop(const std::string& lines) {
+  return found("prop assay on front {\n" + lines + "\n}");
+}
+inline std::string found_in_state(const std::string& lines) {
+  return found_in_prop("state weighing start {\n" + lines + "\n}");
+}
+
+inline std::string read_file(const std::string& path) {
+  std::ifstream in(path, std::ios::binary);
+  REQUIRE_MESSAGE(in.good(), path);
+  std::ostringstream text;
+  text << in.rdbuf();
+  return text.str();
+}
+inline std::string rooms_folder() { return std::string(LATCHWORK_SOURCE_DIR) + "/tests/unit/syntax/rooms/"; }
+inline const std::vector<std::string>& room_names() {
+  static const std::vector<std::string> names = {"crate",   "bench8", "assay_office", "apothecary", "levers",  "knock",
+                                                 "objects", "dial",   "last_train",   "buttons",    "antidote"};
+  return names;
+}
+
+}  // namespace syntax_test
