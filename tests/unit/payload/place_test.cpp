@@ -47,6 +47,27 @@ TEST_CASE("a sweep takes a payload, whole or in part, in either case") {
   CHECK(fs::is_empty(folder.path()));
 }
 
+TEST_CASE(
+    "a sweep takes the room's manifest first, so that what it leaves when it is broken off is no payload") {
+  class OnlyOne : public Files {
+   public:
+    int remove_file(const std::string& path) override {
+      return removed++ == 0 ? Files::remove_file(path) : EIO;
+    }
+    int removed = 0;
+  };
+  const Folder folder;
+  PayloadRoom room = small_room();
+  room.controllers[0].name = "ATRIUM";  // which comes before ROOM.JSN in the order of names
+  pack_well(room, folder / "out");
+  OnlyOne files;
+  std::string why;
+  CHECK_FALSE(sweep(files, folder / "out", why));
+  CHECK(why == (folder / "out/ATRIUM/CLIP0001.WAV") + " cannot be removed: Input/output error");
+  CHECK_FALSE(fs::exists(folder / "out/ROOM.JSN"));
+  CHECK(verify(folder / "out").subject == Subject::nothing);
+}
+
 TEST_CASE("a sweep touches nothing where there is anything that no build writes") {
   const Folder folder;
   Files files;
