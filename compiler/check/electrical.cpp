@@ -5,6 +5,7 @@
 // over a tenth is too much is common practice, no source. Tests: tests/cases/electrical.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "check/check.hpp"

@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "cli/command.hpp"
 #include "report/text.hpp"
 #include "report/timeline.hpp"
