@@ -27,7 +27,7 @@ std::vector<Place> place_of(const Leaf& leaf) {
 }
 
 /// Inputs of which a lost one would make the leaf false.
-void add_losable(const Reading& reading, std::vector<InputId>& inputs) {
+void add_losable(const Workspace& work, const Reading& reading, std::vector<Losable>& inputs) {
   for (const Leaf& leaf : reading.leaves) {
     switch (leaf.fact.kind) {
       case FactKind::in_window:
@@ -41,12 +41,16 @@ void add_losable(const Reading& reading, std::vector<InputId>& inputs) {
       case FactKind::reads_other:
       case FactKind::signal_on:
       case FactKind::signal_off:
-        if (std::find(inputs.begin(), inputs.end(), leaf.fact.input) == inputs.end())
-          inputs.push_back(leaf.fact.input);
         break;
       default:
-        break;
+        continue;
     }
+    std::string_view name = work.text(leaf.origin);
+    name = name.substr(0, name.find_first_of(" \t\r\n."));
+    if (leaf.fact.kind == FactKind::in_window) {
+      name = work.props[index(leaf.fact.prop)].windows[index(leaf.fact.window)].written->input.text;
+    }
+    inputs.push_back({leaf.fact.input, std::string(name)});
   }
 }
 
@@ -104,7 +108,7 @@ std::optional<Reading> read_not(Workspace& work, const Where& where, const ast::
   whole.cond.kind = CondKind::not_;
   whole.cond.span = cond.span;
   Negation negation{cond.span, {}};
-  add_losable(*term, negation.inputs);
+  add_losable(work, *term, negation.inputs);
   term->negations.clear();  // one note a `not`: the outermost
   if (!negation.inputs.empty()) whole.negations.push_back(std::move(negation));
   append(whole, std::move(*term));
@@ -274,12 +278,13 @@ bool check_reader(Workspace& work, const Reading& reading, const Reader& reader)
 /// Decision 24: `not` is also true of a device that is lost, unless the condition asks for that too.
 void note_negations(Workspace& work, const Reading& reading) {
   for (const Negation& negation : reading.negations) {
-    for (const InputId input : negation.inputs) {
-      const bool asked = std::any_of(reading.leaves.begin(), reading.leaves.end(), [&](const Leaf& leaf) {
-        return leaf.fact.kind == FactKind::input_lost && leaf.fact.input == input;
-      });
+    for (const auto& [input, name] : negation.inputs) {
+      const InputId sought = input;
+      const bool asked =
+          std::any_of(reading.leaves.begin(), reading.leaves.end(), [sought](const Leaf& leaf) {
+            return leaf.fact.kind == FactKind::input_lost && leaf.fact.input == sought;
+          });
       if (asked) continue;
-      const std::string name = work.room.inputs[index(input)].name;
       work.report.say(Code::not_when_lost, negation.span,
                       "this `not` is also true while " + quoted(name) + " is lost",
                       "A lost device is in none of its conditions.",

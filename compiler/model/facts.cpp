@@ -131,6 +131,8 @@ std::optional<Reading> of_prop(const Said& said, const Symbol& symbol) {
     const auto other = prop.names.find(word);
     if (other != prop.names.end() && other->second.silent) return std::nullopt;
     if (other == prop.names.end() && work.stray.find(word) != work.stray.end()) return std::nullopt;
+    if (other == prop.names.end() && !work.unknown.insert(name + " " + std::string(word)).second)
+      return std::nullopt;
     if (other != prop.names.end()) {
       return unknown(said, symbol, facts_of_prop(work, prop),
                      {quoted(word) + " is " + describe(work, nullptr, other->second) + " in it: write " +
@@ -312,6 +314,9 @@ std::optional<Reading> of_member(Said& said, const Symbol& subject) {
   const auto found = prop.names.find(member.text);
   if (found == prop.names.end()) {
     if (work.stray.find(member.text) != work.stray.end()) return std::nullopt;
+    if (!work.unknown.insert(std::string(said.fact.subject.text) + "." + std::string(member.text)).second) {
+      return std::nullopt;
+    }
     std::vector<std::string> known;
     for (const auto& [name, symbol] : prop.names) {
       if (!symbol.body && symbol.kind != NameKind::state) known.push_back(name);

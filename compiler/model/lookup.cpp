@@ -49,7 +49,11 @@ void report_unknown(Workspace& work, const Where& where, const ast::Name& name, 
                     const Wanted& fits) {
   const std::string text(name.text);
   const bool in_design = !sees_room(where);
-  const std::string key = in_design ? text + "@" + std::string(where.prop->design->name.text) : text;
+  std::string key = text;
+  if (in_design)
+    key += "@" + std::string(where.prop->design->name.text);
+  else if (where.own)
+    key += "@" + work.room.props[index(where.prop->id)].name;
   if (!work.unknown.insert(key).second) return;
   std::vector<Place> places;
   std::string reason = "Here stands the name of " + std::string(wanted) + ".";
@@ -207,7 +211,9 @@ const Symbol* own_named(Workspace& work, const Where& where, const ast::Name& na
   const char* wanted = kind == NameKind::timer     ? "a timer"
                        : kind == NameKind::counter ? "a counter"
                                                    : "a state of this prop";
-  return named(work, where, name, wanted, [kind](const Symbol& s) { return s.kind == kind; });
+  Where own = where;
+  own.own = true;
+  return named(work, own, name, wanted, [kind](const Symbol& s) { return s.kind == kind; });
 }
 
 std::optional<StateId> state_of(const Workspace& work, PropId prop, std::string_view name) {

@@ -70,10 +70,15 @@ struct Leaf {
   Span origin;
 };
 
-/// A `not` over inputs that can be lost.
+/// A `not` over inputs that can be lost, each with its name where the `not` is written: a design calls them
+/// otherwise.
+struct Losable {
+  InputId input{};
+  std::string name;
+};
 struct Negation {
   Span span;
-  std::vector<InputId> inputs;
+  std::vector<Losable> inputs;
 };
 
 /// A condition with all facts in it, in text order. `edge` is the fact that makes it a moment (4.6).
@@ -148,6 +153,7 @@ struct Where {
   std::optional<BodyId> body;
   bool chain = false;     // a bare prop means that it is solved
   bool sequence = false;  // a bare button means pressed
+  bool own = false;       // only what the prop declares is meant
 };
 
 // ---- the whole ----
@@ -167,7 +173,7 @@ struct Workspace {
   std::vector<bool> boarded;                   // by ControllerId: its board is known
   std::deque<PropWork> props;                  // by PropId
   std::set<std::string, std::less<>> stray;    // perhaps declared by what could not be read
-  std::set<std::string, std::less<>> unknown;  // reported: said once a name
+  std::set<std::string, std::less<>> unknown;  // reported: said once a name (of a prop)
   std::map<InputId, Span> button_reads;        // operator's buttons and signals: where they were read first
   std::map<std::pair<ControllerId, std::string>, Span> taken;  // terminals
   bool session_stated = false;                                 // the room gives a length, well or badly
