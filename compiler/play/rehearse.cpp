@@ -140,7 +140,8 @@ bool Script::begin(const Group* before) {
     if (room_.starts == model::SessionStart::by_operator) {
       // The operator starts once what was done before has been taken in.
       std::int64_t steady_ms = 0;
-      for (const model::Input& input : room_.inputs) steady_ms = std::max(steady_ms, input.steady_ms);
+      for (std::size_t n = 0; n < room_.inputs.size(); ++n)
+        steady_ms = std::max(steady_ms, run_.world().steady_ms(model::InputId(n)));
       const std::int64_t done_ms = std::max(run_.now_ms(), run_.world().busy_until_ms()) + steady_ms;
       while (run_.phase(0) == 0 && run_.now_ms() < done_ms) scan();
       if (run_.phase(0) == 0 && !expect(*before, before->first, run_.now_ms())) return false;

@@ -1,7 +1,7 @@
 // How the visible state of a room reads in words: names from the symbols, readings in the units people use.
 //
 // What stands here is a name or a figure, never a sentence; sentences are made in trace.cpp and reasons.cpp.
-// Tests: tests/unit/play/words_test.cpp.
+// Tests: tests/unit/play/trace_test.cpp, reasons_test.cpp.
 #pragma once
 
 #include <cstdint>

@@ -205,7 +205,7 @@ std::optional<std::string> World::perform(const model::Deed& deed, std::int64_t 
       place.value = deed.value;
       break;
     case DeedKind::type: {
-      const std::int64_t step_ms = 2 * key_ms(*deed.input);
+      const std::int64_t step_ms = 2 * steady_ms(*deed.input);
       const std::int64_t typed_ms =
           place.keys_from_ms + step_ms * static_cast<std::int64_t>(place.keys.size());
       if (typed_ms > at_ms) {
@@ -272,8 +272,8 @@ void World::join(model::LinkId link, std::int64_t at_ms, std::int64_t delay_ms) 
 // ---- Readings
 // -------------------------------------------------------------------------------------------------------
 
-std::int64_t World::key_ms(model::InputId keypad) const {
-  const model::Input& device = input(keypad);
+std::int64_t World::steady_ms(model::InputId id) const {
+  const model::Input& device = input(id);
   const std::int64_t scan_ms =
       room_->boards[index(room_->controllers[index(device.controller)].board)].scan_ms;
   return ((device.steady_ms + scan_ms - 1) / scan_ms + 1) * scan_ms;
@@ -322,7 +322,7 @@ Reading World::reading(model::InputId id, std::int64_t at_ms) const {
       break;
     case InputKind::keypad: {
       if (at_ms < place.keys_from_ms) break;
-      const std::int64_t half = (at_ms - place.keys_from_ms) / key_ms(id);
+      const std::int64_t half = (at_ms - place.keys_from_ms) / steady_ms(id);
       const std::size_t key = static_cast<std::size_t>(half / 2);
       if (half % 2 == 0 && key < place.keys.size())
         reading.value = static_cast<unsigned char>(place.keys[key]);
@@ -354,7 +354,7 @@ std::int64_t World::next_change_ms(std::int64_t after_ms) const {
     at_most(place.down_until_ms);
     for (const Change& change : place.coming) at_most(change.at_ms);
     if (place.keys.empty()) continue;
-    const std::int64_t half_ms = key_ms(model::InputId(n));
+    const std::int64_t half_ms = steady_ms(model::InputId(n));
     const std::int64_t halves = 2 * static_cast<std::int64_t>(place.keys.size());
     const std::int64_t done = (after_ms - place.keys_from_ms) / half_ms + 1;
     if (done <= halves) at_most(place.keys_from_ms + done * half_ms);
@@ -369,7 +369,7 @@ std::int64_t World::busy_until_ms() const {
     if (place.down_until_ms != kNever) until_ms = std::max(until_ms, place.down_until_ms);
     for (const Change& change : place.coming) until_ms = std::max(until_ms, change.at_ms);
     if (!place.keys.empty())
-      until_ms = std::max(until_ms, place.keys_from_ms + 2 * key_ms(model::InputId(n)) *
+      until_ms = std::max(until_ms, place.keys_from_ms + 2 * steady_ms(model::InputId(n)) *
                                                              static_cast<std::int64_t>(place.keys.size()));
   }
   return until_ms;

@@ -55,8 +55,9 @@ class World {
   bool asked(model::InputId input) const { return at(input).asked; }
   void looked(model::InputId input) { at(input).asked = false; }
 
-  /// How long a typed key is down, and up after it: as long as the keypad's debounce needs.
-  std::int64_t key_ms(model::InputId keypad) const;
+  /// How long a reading must stand to be taken in: the N + 1 scans of the input's debounce or settle time. A
+  /// typed key is down for as long, and up for as long after it.
+  std::int64_t steady_ms(model::InputId input) const;
   /// When the last button is let go and the last key typed is up; 0 when nothing goes on by itself.
   std::int64_t busy_until_ms() const;
 

@@ -176,7 +176,7 @@ TEST_CASE("an operator's button asks until its controller has looked (2.7)") {
 TEST_CASE("typing: one key after another, each down for its debounce and up as long") {
   const model::Room r = room();
   World world(r);
-  CHECK(world.key_ms(kKeys) == 40);  // N(30 ms) + 1 scans of 10 ms
+  CHECK(world.steady_ms(kKeys) == 40);  // N(30 ms) + 1 scans of 10 ms
   model::Deed type = deed(DeedKind::type, kKeys);
   type.text = "471";
   CHECK_FALSE(world.perform(type, 1000, 0));
