@@ -4,6 +4,9 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include "runtime/runtime.h"
+#include "table/bytes.hpp"
+
 namespace lw::test {
 
 using model::index;
@@ -121,6 +124,18 @@ RoomTables Build::lower() {
       sources, room, [this](model::ClipId) { return clip_ms; }, findings);
   for (const Finding& finding : findings) FAIL_CHECK(code_name(finding.code), ": ", finding.message);
   REQUIRE(tables);
+  for (const ControllerTable& controller : tables->controllers) {
+    // Both readers take it; and read back, the rows are the same.
+    lw_table loaded;
+    CHECK(lw_load(&loaded, controller.bytes.data(), static_cast<std::uint32_t>(controller.bytes.size())) ==
+          LW_OK);
+    const Decoded decoded = decode(controller.bytes);
+    REQUIRE(decoded.table);
+    ControllerTable again = controller;
+    again.rows = *decoded.table;
+    CHECK(text_of(again) == text_of(controller));
+    CHECK(again.rows.identity == tables->identity);
+  }
   return *tables;
 }
 
