@@ -160,8 +160,8 @@ bool lw_loader::drives_tails() {
   t.tails = tail.count(LW_MAX_tails);
   t.tails_at = tail.at;
   for (uint8_t n = 0; n < t.tails && tail.fine(); ++n) {
-    tail.below(t.drives);
-    tail.below(t.levels);
+    const uint8_t used = tail.below(t.drives);
+    if (tail.fine()) level_of(tail, lw_byte(&t, static_cast<uint16_t>(t.drives_at + used)));
     const uint32_t length = tail.u24();
     tail.need(length >= 1 && length <= LW_MAX_scans, LW_REFUSAL_range);
   }

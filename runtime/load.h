@@ -114,6 +114,13 @@ class lw_loader {
     return static_cast<uint16_t>(at);
   }
 
+  /// A level that the output can be asked for: only a voice plays. Outputs and levels are checked before.
+  void level_of(lw_check& check, uint8_t output) const {
+    const uint8_t level = check.below(t.levels);
+    check.need(!check.fine() || output < t.voices ||
+                   lw_byte(&t, static_cast<uint16_t>(t.levels_at + 3 * level)) != LW_LEVEL_playing,
+               LW_REFUSAL_range);
+  }
   void in_arena(lw_check& check, uint32_t place, uint32_t bytes) const {
     check.need(place + bytes <= t.arena_size, LW_REFUSAL_place);
   }

@@ -15,8 +15,8 @@ bool lw_loader::action_list(lw_check& row, uint8_t drives, uint8_t drives_end, b
     uint8_t most = 0;
     switch (head >> 5) {
       case LW_ACTION_keep:
-        row.need(!whole || (n >= drives && n < drives_end), LW_REFUSAL_reference);
-        row.below(t.levels);
+        row.need(n < t.drives && (!whole || (n >= drives && n < drives_end)), LW_REFUSAL_reference);
+        if (row.fine()) level_of(row, lw_byte(&t, static_cast<uint16_t>(t.drives_at + n)));
         row.v_in(1, LW_MAX_scans, LW_REFUSAL_range);
         most = t.drives;
         break;
@@ -139,11 +139,7 @@ bool lw_loader::body_rows(lw_check& row, const uint8_t states, uint8_t drives, u
     uint8_t output = head & 63;
     if (output == 63) output = row.u8_in(63, 255, LW_REFUSAL_number);
     row.need(output < t.outputs, LW_REFUSAL_reference);
-    const uint8_t level = row.below(t.levels);
-    if (row.fine()) {
-      const bool plays = lw_byte(&t, static_cast<uint16_t>(t.levels_at + 3 * level)) == LW_LEVEL_playing;
-      row.need(output < t.voices || !plays, LW_REFUSAL_range);
-    }
+    level_of(row, output);
     if (head & 0x80) {
       const uint32_t condition = row.v();
       if (whole) literal_value(row, condition, lw_known{t.sequence_facts, t.derived});

@@ -1,8 +1,9 @@
 #include "table/bytes_check.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
-#include <fmt/format.h>
 #include "table/bytes_fields.hpp"
 
 namespace lw::format {
@@ -185,6 +186,11 @@ class Checker {
     const rows::LevelKind kind = t_.levels[level].kind;
     need(voice ? kind == rows::LevelKind::off : kind != rows::LevelKind::playing, Refusal::range, field);
   }
+  /// Only a voice plays.
+  bool drive_takes(std::size_t drive, std::size_t level) const {
+    return drive >= t_.drives.size() || voice(t_.drives[drive].output) ||
+           t_.levels[level].kind != rows::LevelKind::playing;
+  }
   bool voice(std::size_t output) const { return output < t_.outputs.size() && t_.outputs[output].voice; }
 
   void timers_and_counters() {
@@ -365,7 +371,8 @@ class Checker {
     for (std::size_t n = 0; n < t_.tails.size(); ++n) {
       at(Row::tail, n);
       need(t_.tails[n].drive < t_.drives.size(), Refusal::reference, Field::tail_drive);
-      need(t_.tails[n].level < t_.levels.size(), Refusal::reference, Field::tail_level);
+      if (need(t_.tails[n].level < t_.levels.size(), Refusal::reference, Field::tail_level))
+        need(drive_takes(t_.tails[n].drive, t_.tails[n].level), Refusal::range, Field::tail_level);
       duration(t_.tails[n].length, Field::tail_length);
     }
   }
@@ -529,7 +536,8 @@ class Checker {
     switch (r.kind) {
       case rows::ActionKind::keep:
         things = t_.drives.size();
-        need(r.level < t_.levels.size(), Refusal::reference, of.field[0]);
+        if (need(r.level < t_.levels.size(), Refusal::reference, of.field[0]))
+          need(drive_takes(r.index, r.level), Refusal::range, of.field[0]);
         duration(r.n, of.field[1]);
         break;
       case rows::ActionKind::play:

@@ -162,6 +162,7 @@ Table full_table() {
                  {FactKind::counter_in, 3, 0, 2, ""},
                  {FactKind::prop_solved, 0, 0, 0, ""}};
   t.session = {StartKind::when, literal(1), 30, 180000, {{0, 0}, {1, 9}}};
+  t.session.hush = literal(7);
   t.readies = {{literal(1, true), 0, 0}, {literal(24), 50, 304}};
   t.tells = {literal(3), kTrue};
   return t;
@@ -464,9 +465,10 @@ class Maker {
       for (std::uint32_t n = dice_.below(8) == 0 ? 40 : dice_.below(4); n > 0; --n)
         t_.drives.push_back({which(t_.outputs.size())});
       if (t_.drives.size() != first)
-        for (std::uint32_t n = dice_.below(3); n > 0; --n)
-          t_.tails.push_back({static_cast<std::uint8_t>(first + dice_.below(t_.drives.size() - first)),
-                              which(t_.levels.size()), scans()});
+        for (std::uint32_t n = dice_.below(3); n > 0; --n) {
+          const auto drive = static_cast<std::uint8_t>(first + dice_.below(t_.drives.size() - first));
+          t_.tails.push_back({drive, level_of(t_.outputs[t_.drives[drive].output].voice), scans()});
+        }
       prop.drives_end = static_cast<std::uint8_t>(t_.drives.size());
       prop.tails_end = static_cast<std::uint8_t>(t_.tails.size());
     }
@@ -487,7 +489,7 @@ class Maker {
         case ActionKind::keep:
           if (first_drive_ == prop_->drives_end) continue;
           action.index = byte(static_cast<std::uint32_t>(first_drive_), prop_->drives_end - 1u);
-          action.level = which(t_.levels.size());
+          action.level = level_of(t_.outputs[t_.drives[action.index].output].voice);
           action.n = scans();
           break;
         case ActionKind::play:

@@ -1,0 +1,112 @@
+// The block and the table as bytes: a block copied at any scan goes on as the first does, and a table behind
+// a byte-reading function plays as one in plain memory.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "../table/tables.hpp"
+#include "exercise.hpp"
+#include "through.hpp"
+
+namespace lw::bench {
+namespace {
+
+std::uint64_t reads = 0;
+
+std::vector<Table> tables() {
+  std::vector<Table> all = {testing::full_table(), testing::small_table()};
+  for (std::uint64_t seed = 1; seed <= 40; ++seed) all.push_back(testing::random_table(seed));
+  return all;
+}
+
+std::vector<std::uint8_t> copy(const std::uint8_t* from, std::size_t size) { return {from, from + size}; }
+
+}  // namespace
+
+std::uint8_t read_through(const std::uint8_t* address) {
+  ++reads;
+  return disguise(*address);
+}
+std::uint64_t reads_through() { return reads; }
+
+TEST_CASE("1.1 the first bytes of a block are all that the next scan needs") {
+  std::uint32_t seed = 0;
+  for (const Table& rows : tables()) {
+    CAPTURE(++seed);
+    const std::vector<std::uint8_t> bytes = bytes_of(rows);
+    lw_table table;
+    REQUIRE(lw_load(&table, bytes.data(), static_cast<std::uint32_t>(bytes.size())) == LW_OK);
+    Guarded one(lw_block_size(&table));
+    Dice dice(seed);
+    lw_power_up(&table, one.block());
+    Happening h;
+    for (int n = 0; n < 80; ++n) {
+      // Restored at this scan, with other rubbish behind the state than the first has.
+      Guarded two(lw_block_size(&table));
+      std::fill(two.block(), two.block() + lw_block_size(&table), std::uint8_t{0});
+      std::copy(one.block(), one.block() + lw_state_size(&table), two.block());
+      Dice ahead(seed * 1000 + static_cast<std::uint32_t>(n));
+      Guarded go_on(lw_block_size(&table));
+      std::copy(one.block(), one.block() + lw_block_size(&table), go_on.block());
+      Happening next = h;
+      for (int k = 0; k < 12; ++k) {
+        next = happening(table, ahead, next.raw);
+        REQUIRE(play(table, two.block(), next) == play(table, go_on.block(), next));
+        REQUIRE(copy(two.block(), lw_state_size(&table)) == copy(go_on.block(), lw_state_size(&table)));
+        REQUIRE(ask_all(table, two.block()) == ask_all(table, go_on.block()));
+      }
+      h = happening(table, dice, h.raw);
+      play(table, one.block(), h);
+    }
+  }
+}
+
+TEST_CASE("a table read through a function plays as one in plain memory, scan by scan") {
+  std::uint32_t seed = 0;
+  for (const Table& rows : tables()) {
+    CAPTURE(++seed);
+    const std::vector<std::uint8_t> bytes = bytes_of(rows);
+    std::vector<std::uint8_t> hidden = bytes;
+    std::transform(hidden.begin(), hidden.end(), hidden.begin(), disguise);
+    lw_table table;
+    REQUIRE(lw_load(&table, bytes.data(), static_cast<std::uint32_t>(bytes.size())) == LW_OK);
+    through::lw_table other;
+    const std::uint64_t before = reads_through();
+    REQUIRE(through::lw_load(&other, hidden.data(), static_cast<std::uint32_t>(hidden.size())) == LW_OK);
+    CHECK(reads_through() - before >= bytes.size());
+    REQUIRE(through::lw_block_size(&other) == lw_block_size(&table));
+    const std::uint16_t size = lw_block_size(&table);
+    Guarded one(size), two(size);
+    lw_power_up(&table, one.block());
+    through::lw_power_up(&other, two.block());
+    Dice dice(seed);
+    Happening h;
+    for (int n = 0; n < 200; ++n) {
+      h = happening(table, dice, h.raw);
+      const std::vector<std::uint8_t> said = play(table, one.block(), h);
+      for (const auto& m : h.messages)
+        through::lw_take(&other, two.block(), m.data(), static_cast<std::uint16_t>(m.size()));
+      std::vector<through::lw_raw> raw;
+      for (const lw_raw& r : h.raw) raw.push_back({r.value, r.good});
+      through::lw_condition(&other, two.block(), raw.data(), h.periods);
+      through::lw_commands commands{h.commands.start, h.commands.end, h.commands.reset,
+                                    h.overrides.empty() ? nullptr : h.overrides.data()};
+      through::lw_step(&other, two.block(), &commands);
+      for (std::uint16_t k = 1; k < h.periods && k < 4; ++k) through::lw_step(&other, two.block(), nullptr);
+      std::vector<std::uint8_t> out(through::lw_message_size(&other));
+      out.resize(through::lw_say(&other, two.block(), out.data()));
+      REQUIRE(out == said);
+      REQUIRE(copy(one.block(), size) == copy(two.block(), size));
+      for (std::uint8_t o = table.voices; o < table.outputs; ++o)
+        REQUIRE(through::lw_output(&other, two.block(), o) == lw_output(&table, one.block(), o));
+      for (std::uint8_t t = 0; t < table.tells; ++t)
+        REQUIRE(through::lw_tell(&other, two.block(), t) == lw_tell(&table, one.block(), t));
+      for (std::uint8_t t = 0; t < table.readies; ++t)
+        REQUIRE(through::lw_ready(&other, two.block(), t) == lw_ready(&table, one.block(), t));
+    }
+    const std::uint8_t tag[] = {4, 0xAA};
+    CHECK(through::lw_tag(&other, tag, 2) == lw_tag(&table, tag, 2));
+  }
+}
+
+}  // namespace lw::bench

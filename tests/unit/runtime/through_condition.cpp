@@ -1,0 +1,6 @@
+// runtime/condition.cpp once more, reading through a function: see through.hpp.
+#include "through_read.hpp"
+
+namespace lw::bench::through {
+#include "runtime/condition.cpp"
+}  // namespace lw::bench::through

@@ -1,0 +1,6 @@
+// runtime/facts.cpp once more, reading through a function: see through.hpp.
+#include "through_read.hpp"
+
+namespace lw::bench::through {
+#include "runtime/facts.cpp"
+}  // namespace lw::bench::through

@@ -1,0 +1,14 @@
+// What the second copy of the runtime reads a table's bytes with; see through.hpp.
+#pragma once
+
+#include <stddef.h>
+#include <stdint.h>
+
+namespace lw::bench {
+
+/// The byte as it was before it was disguised. Counts its calls.
+uint8_t read_through(const uint8_t* address);
+
+}  // namespace lw::bench
+
+#define LW_READ_BYTE(address) (::lw::bench::read_through(address))

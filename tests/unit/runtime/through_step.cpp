@@ -1,0 +1,6 @@
+// runtime/step.cpp once more, reading through a function: see through.hpp.
+#include "through_read.hpp"
+
+namespace lw::bench::through {
+#include "runtime/step.cpp"
+}  // namespace lw::bench::through
