@@ -4,12 +4,13 @@
 //
 // The refusal is thrown inside and caught in decode alone: a result at each of some hundred reads would hide
 // the layout. Tests: tests/unit/table.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cassert>
 #include <cstring>
 #include <map>
 
-#include <fmt/format.h>
 #include "table/bytes.hpp"
 #include "table/bytes_check.hpp"
 #include "table/bytes_fields.hpp"

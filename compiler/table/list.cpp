@@ -117,7 +117,8 @@ class Lister {
                     t_.controller + 1, t_.controllers, plural(size_, "byte"), format::kVersion, t_.scan_ms);
     text_ += fmt::format("identity of the room {:016x}; CRC {:08x}\n", t_.identity, layout_.crc);
     if (bytes_.size() > size_)
-      text_ += fmt::format("behind the table: {} that no reader looks at\n", plural(bytes_.size() - size_, "byte"));
+      text_ += fmt::format("behind the table: {} that no reader looks at\n",
+                           plural(bytes_.size() - size_, "byte"));
     if (s_ && !fits()) text_ += "The symbol file is that of another table: names and lines may be wrong.\n";
   }
 

@@ -247,6 +247,8 @@ std::string Rows::session_row() const {
     case rows::StartKind::edge:
       starts = "starts when " + w_.literal(r.condition);
       if (r.hold != 0) starts += " for " + w_.duration(r.hold);
+      if (r.starts == rows::StartKind::when && r.hush != rows::kFalse)
+        starts += ", hushed while " + w_.literal(r.hush);
       starts += ", or by the operator";
       break;
   }

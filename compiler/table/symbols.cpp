@@ -6,9 +6,9 @@
 // value's kind is looked at before its use; nothing here throws. Tests: tests/unit/table/symbols_test.cpp.
 #include "table/symbols.hpp"
 
-#include <nlohmann/json.hpp>
-
 #include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
 
 namespace lw {
 namespace {

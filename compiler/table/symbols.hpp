@@ -59,7 +59,8 @@ struct Symbols {
 
 /// The symbol file's text. Names that are not UTF-8 are written with U+FFFD in their place.
 std::string symbols_to_json(const Symbols& symbols);
-/// Reads a symbol file, whoever wrote it. When it is none: false, `symbols` as it was, and `why` in a few words.
+/// Reads a symbol file, whoever wrote it. When it is none: false, `symbols` as it was, and `why` in a few
+/// words.
 bool symbols_from_json(const std::string& text, Symbols& symbols, std::string& why);
 
 }  // namespace lw

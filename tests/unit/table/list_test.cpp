@@ -6,7 +6,7 @@
 
 #include <cstdlib>
 #include <fstream>
-#include <iterator>
+#include <sstream>
 
 #include "byte_file.hpp"
 #include "table/bytes.hpp"
@@ -18,10 +18,17 @@ namespace {
 
 const std::string kFolder = LATCHWORK_SOURCE_DIR "/tests/cases/table/";
 
-std::string golden(const std::string& name, const std::string& text) {
+/// The first line in which the text is not that of the golden; empty when there is none.
+std::string differs(const std::string& name, const std::string& text) {
   if (std::getenv("LATCHWORK_ACCEPT")) std::ofstream(kFolder + name) << text;
   std::ifstream file(kFolder + name);
-  return std::string(std::istreambuf_iterator<char>(file), {});
+  std::istringstream now(text);
+  for (std::string line, golden;;) {
+    const bool more = static_cast<bool>(std::getline(now, line)),
+               expected = static_cast<bool>(std::getline(file, golden));
+    if (!more && !expected) return {};
+    if (more != expected || line != golden) return "is `" + line + "`, was `" + golden + "`";
+  }
 }
 
 /// The names of small_table().
@@ -69,15 +76,15 @@ TEST_CASE("a small table with its names reads as its room does") {
   const Symbols symbols = small_symbols();
   const Listing rows = list_table(bytes, &symbols);
   CHECK(rows.well_formed);
-  CHECK(rows.text == golden("small.list", rows.text));
+  CHECK(differs("small.list", rows.text) == "");
   const Listing annotated = list_table(bytes, &symbols, ListDetail::bytes);
-  CHECK(annotated.text == golden("small_bytes.list", annotated.text));
+  CHECK(differs("small_bytes.list", annotated.text) == "");
 }
 
 TEST_CASE("a table with every kind of row reads without names too") {
   const Listing rows = list_table(encode(testing::full_table()).bytes, nullptr);
   CHECK(rows.well_formed);
-  CHECK(rows.text == golden("full.list", rows.text));
+  CHECK(differs("full.list", rows.text) == "");
 }
 
 TEST_CASE("every field of table.def is listed with its sentence") {
