@@ -1,7 +1,6 @@
 // Writes payloads. See pack.hpp; tests/unit/payload/pack_test.cpp, pack_failure_test.cpp.
 #include "payload/pack.hpp"
 
-#include <algorithm>
 #include <cassert>
 #include <cerrno>
 #include <string_view>
@@ -123,6 +122,7 @@ bool Writer::controller(const PayloadController& controller, const Origin& origi
   manifest.origin = origin;
   manifest.controller = controller.name;
   manifest.board = controller.board;
+  // Clips by number, then symbols, then the table: the order of their names.
   for (std::size_t row = 0; row < controller.clips.size(); ++row) {
     manifest.files.emplace_back();
     if (!clip(controller.clips[row], row, folder, manifest.files.back())) return false;
@@ -134,8 +134,6 @@ bool Writer::controller(const PayloadController& controller, const Origin& origi
     if (!file(join_path(folder, name), bytes)) return false;
     manifest.files.push_back({name, bytes.size(), sha256_hex(bytes), std::nullopt});
   }
-  std::sort(manifest.files.begin(), manifest.files.end(),
-            [](const FileEntry& a, const FileEntry& b) { return a.file < b.file; });
   const std::string text = to_json(manifest);
   if (!file(join_path(folder, kManifestFile), text) || !synced(folder)) return false;
   entry.controller = controller.name;

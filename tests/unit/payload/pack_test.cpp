@@ -44,7 +44,10 @@ TEST_CASE("a payload holds table, symbols, clips and manifests under their own n
   CHECK(manifest["language"] == "1");
   CHECK(manifest["tool"] == "0.1.0");
   REQUIRE(manifest["files"].size() == 4);
+  std::string last;
   for (const auto& file : manifest["files"]) {
+    CHECK(last < file["file"].get<std::string>());
+    last = file["file"];
     const std::string& bytes = all.at("out/front/" + file["file"].get<std::string>());
     CHECK(file["size"] == bytes.size());
     CHECK(file["sha256"] == sha256_hex(bytes));

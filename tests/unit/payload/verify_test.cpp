@@ -148,6 +148,18 @@ TEST_CASE("manifests of two rooms do not go together even where the sums are rig
         "manifest says");
 }
 
+TEST_CASE("one controller's files in another's folder are not right even where the sums are") {
+  const Payload payload;
+  auto top = nlohmann::json::parse(get(payload / "ROOM.JSN"));
+  fs::remove_all(payload / "vault");
+  fs::copy(payload / "front", payload / "vault");
+  top["controllers"][1]["manifest_sha256"] = top["controllers"][0]["manifest_sha256"];
+  put(payload / "ROOM.JSN", top.dump());
+  CHECK(lines(payload.look())[0] ==
+        "altered vault/MANIFEST.JSN: it belongs to another controller or another room than the room's "
+        "manifest says");
+}
+
 TEST_CASE("a card that holds one controller's files is clean, whatever computers put beside them") {
   const Payload payload;
   const std::string card = payload.folder / "card";
@@ -193,6 +205,10 @@ TEST_CASE("a card that shows its names in small letters is the same card") {
   put(card + "/TABLE.LWT", "not the table");  // where case counts, the very name is the file
   CHECK(lines(verify(card)) ==
         Lines{"altered TABLE.LWT: it has 13 bytes, and 5 were written", "foreign table.lwt"});
+
+  fs::create_directory(payload / "FRONT");
+  CHECK(lines(payload.look()) == Lines{"foreign FRONT/"});
+  fs::remove(payload / "FRONT");
 
   fs::rename(payload / "ROOM.JSN", payload / "room.jsn");
   fs::rename(payload / "vault", payload / "VAULT");
