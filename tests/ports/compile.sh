@@ -11,9 +11,9 @@ fail() {
   exit 1
 }
 
-# Whole-number helpers of libgcc, and AVR's own for jumps and saved registers.
-allowed='memcpy|memset|__(u?(div|mod|divmod)|mul|umul)[a-z]*[0-9]*|__(ashl|ashr|lshr|neg|cmp|bswap)[a-z]*[0-9]*'
-allowed="$allowed"'|__tablejump2?__|__prologue_saves__|__epilogue_restores__|_GLOBAL_OFFSET_TABLE_'
+# Helpers of libgcc on whole numbers of 8 to 64 bits, and AVR's own for jumps and saved registers.
+allowed='memcpy|memset|__[a-z]*(qi|hi|psi|si|di)[234]?|__tablejump2?__|__prologue_saves__|__epilogue_restores__'
+allowed="$allowed|_GLOBAL_OFFSET_TABLE_"
 
 if grep -nE '^[[:space:]]*#[[:space:]]*include' runtime/*.cpp runtime/*.h runtime/*.def |
   grep -vE 'include +(<std(int|def)\.h>|"runtime/[a-z_]+\.(h|def)")'; then
@@ -39,8 +39,9 @@ build() {
   echo "$name: $("$1" -dumpversion)"
 }
 
-build g++ "" g++ -O2
-build clang++ "" clang++ -O2
+# General registers only: a compiler refuses floating point then.
+build g++ "" g++ -O2 -mgeneral-regs-only
+build clang++ "" clang++ -O2 -mgeneral-regs-only
 build avr-g++ avr- avr-g++ -mmcu=atmega328p -Os
 # The table in flash, as an AVR's port has it.
 build avr-g++-flash avr- avr-g++ -mmcu=atmega328p -Os -ffunction-sections -fdata-sections -include avr/pgmspace.h \
