@@ -12,15 +12,15 @@
 namespace lw::grammar {
 
 /// Words that mean something at one place and are names at all others.
-#define LW_FREE_WORDS(X)                                                                                    \
-  X(starts)                                                                                                 \
-  X(inputs) X(outputs) X(scales) X(readers) X(keypads) X(gauges) X(voices) X(links) X(table) X(memory)      \
-      X(scan) X(total) X(up) X(sounds) X(supply) X(run) X(lost) X(tag) X(count) X(home) X(spread)           \
-          X(capacity) X(division) X(class) X(empty) X(settle) X(drift) X(repeats) X(rests) X(from) X(wraps) \
-              X(closed) X(means) X(open) X(debounce) X(gap) X(draws) X(rest) X(longest) X(exit) X(wrong)    \
-                  X(ignored) X(joins) X(reads) X(nothing) X(anything) X(but) X(enters) X(blinking) X(past)  \
-                      X(has) X(left) X(released) X(secured) X(playing) X(always) X(reach) X(before) X(each) \
-                          X(end) X(reset) X(override) X(time) X(mass)
+// clang-format off
+#define LW_FREE_WORDS(X) \
+  X(starts) X(inputs) X(outputs) X(scales) X(readers) X(keypads) X(gauges) X(voices) X(links) X(table) \
+  X(memory) X(scan) X(total) X(up) X(sounds) X(supply) X(run) X(lost) X(tag) X(count) X(home) X(spread) \
+  X(capacity) X(division) X(class) X(empty) X(settle) X(drift) X(repeats) X(rests) X(from) X(wraps) \
+  X(closed) X(means) X(open) X(debounce) X(gap) X(draws) X(rest) X(longest) X(exit) X(wrong) X(ignored) \
+  X(joins) X(reads) X(nothing) X(anything) X(but) X(enters) X(blinking) X(past) X(has) X(left) X(released) \
+  X(secured) X(playing) X(always) X(reach) X(before) X(each) X(end) X(reset) X(override) X(time) X(mass)
+// clang-format on
 
 enum Token : std::uint8_t {
   end_of_file,

@@ -18,7 +18,7 @@ namespace {
 
 using namespace grammar;
 
-constexpr int kCareful = 8;  // repairs of one statement that look at its layout
+constexpr long kCareful = 8;  // repairs of one statement that look at its layout
 
 // Words that begin a statement and nothing else.
 bool begins_statement(Token token) {
@@ -108,16 +108,7 @@ class Balance {
   }
 
  private:
-  // Columns before the token in its line; a tab goes to the next multiple of eight.
-  std::uint32_t indent(std::size_t at) const {
-    std::uint32_t begin = tokens_.places[at].begin;
-    while (begin > 0 && tokens_.text[begin - 1] != '\n') --begin;
-    std::uint32_t column = 0;
-    for (; tokens_.text[begin] == ' ' || tokens_.text[begin] == '\t'; ++begin) {
-      column = tokens_.text[begin] == '\t' ? (column / 8 + 1) * 8 : column + 1;
-    }
-    return column;
-  }
+  std::uint32_t indent(std::size_t at) const { return tokens_.indent(at); }
   bool first_on_line(std::size_t at) const { return tokens_.has(at, Tokens::kFirstOnLine); }
 
   // A statement that begins a line begins anew, unless it is indented into the braces that are open.
@@ -136,7 +127,7 @@ class Balance {
       if (tokens_.kind(at) == close_brace) --net;
     }
     if (net < 0) net += put_openers(begin, end, -net);
-    for (int repair = 0; net < 0 && repair < kCareful; ++repair) {
+    while (net < 0 && net >= -kCareful) {
       const std::optional<std::size_t> spare = spare_closer(begin, end);
       if (!spare) break;
       drop(*spare);

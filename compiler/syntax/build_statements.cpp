@@ -177,11 +177,10 @@ ast::Language Builder::language(Index at) {
   ast::Language language;
   for (Index c = first(at); inside(c, at); c = next(c)) {
     if (kind(c) != NodeKind::whole) continue;
-    const bool was_whole = whole_;
-    whole_ = true;
+    const std::size_t reported = mistakes_.count();
     language.version = whole_number(node(c).begin);
-    if (whole_ && language.version.value != 1) say(span(c), unknown_language(tokens_.written(node(c).begin)));
-    whole_ = was_whole && whole_;
+    const bool told = reported != mistakes_.count() || tokens_.has(node(c).begin, Tokens::kReported);
+    if (!told && language.version.value != 1) say(span(c), unknown_language(tokens_.written(node(c).begin)));
   }
   return language;
 }

@@ -116,10 +116,12 @@ void Foreign::say(std::uint32_t begin, std::uint32_t end, Wording wording) {
   mistakes_.say({tokens_.file, begin, end}, std::move(wording));
 }
 
-std::uint32_t Foreign::end_of_line(std::uint32_t offset) const {
+std::uint32_t Foreign::end_of_line(std::uint32_t offset) {
+  if (offset < line_end_) return line_end_;  // offsets only rise
   std::size_t end = std::min(tokens_.text.find('\n', offset), tokens_.text.size());
   if (end > offset && tokens_.text[end - 1] == '\r') --end;
-  return static_cast<std::uint32_t>(end);
+  line_end_ = static_cast<std::uint32_t>(end);
+  return line_end_;
 }
 
 bool Foreign::goes_on(std::uint32_t offset) const {
@@ -149,15 +151,41 @@ Foreign::Reading Foreign::read(std::uint32_t offset) {
         foreign_mark(rest.substr(0, 2), "begin a comment with `#`; it goes to the end of the line."));
     return {end_of_file, end_of_line(offset)};
   }
+  const Reading mark = read_mark(offset);
+  if (mark.end != offset) return mark;
+  return read_unknown(offset);
+}
+
+// A mark of other languages; `end` is `offset` if there is none.
+Foreign::Reading Foreign::read_mark(std::uint32_t offset) {
+  const std::string_view rest = tokens_.text.substr(offset);
+  const std::size_t count = tokens_.size();
+  const Token before = count < 2 ? end_of_file : tokens_.kind(count - 2);
   for (const Mark& mark : kMarks) {
     if (rest.substr(0, mark.written.size()) != mark.written) continue;
     std::size_t end = mark.written.size();
     while (rest.substr(end, mark.written.size()) == mark.written) end += mark.written.size();
-    const auto after = static_cast<std::uint32_t>(offset + end);
-    say(offset, after, foreign_mark(mark.written, mark.remedy));
-    return {mark.token, after};
+    Reading reading{mark.token, static_cast<std::uint32_t>(offset + end), mark.written == ";"};
+    std::string_view remedy = mark.remedy;
+    if (mark.written == "=" && before == w_let) {
+      reading.token = w_be;
+      remedy = "write `be`.";
+    } else if (mark.written == "=" &&
+               (before == w_timer || before == w_counter || before == w_sequence || before == w_on)) {
+      reading.token = colon_;
+      remedy = "write `:`.";
+    } else if (mark.written == ">") {
+      const std::size_t next = rest.find_first_not_of(" \t", end);
+      const bool compares = next != std::string_view::npos && is_digit(rest[next]);
+      if (!compares) {
+        reading.token = arrow_;
+        remedy = "write `->`.";
+      }
+    }
+    say(offset, reading.end, foreign_mark(mark.written, remedy));
+    return reading;
   }
-  return read_unknown(offset);
+  return {end_of_file, offset};
 }
 
 // A run of what has no meaning at all, bytes that are no text included: those are reported already.
@@ -336,6 +364,21 @@ std::uint32_t Foreign::decimal_comma(std::uint32_t begin, std::uint32_t comma) {
 bool Foreign::is_meant_as_unit(std::string_view word) const {
   if (!unit_meant(word).empty()) return true;
   return nearest(word, {"to", "of", "from", "on"}).empty();
+}
+
+bool Foreign::counts_without_x(std::uint32_t number_end, std::uint32_t begin, std::uint32_t end) {
+  const std::size_t count = tokens_.size();
+  const Token before = count == 0 ? end_of_file : tokens_.kind(count - 1);
+  const std::string_view word = tokens_.text.substr(begin, end - begin);
+  if (before != w_place && before != plus_ && before != colon_) return false;
+  if (!is_small(word[0]) || !unit_meant(word).empty()) return false;
+  if (!nearest(word, {"to", "of", "from", "on"}).empty()) return false;
+  const std::string_view number = tokens_.text.substr(0, number_end);
+  std::size_t number_begin = number_end;
+  while (number_begin > 0 && is_digit(number[number_begin - 1])) --number_begin;
+  say(static_cast<std::uint32_t>(number_begin), end,
+      syntax::counts_without_x(number.substr(number_begin), word));
+  return true;
 }
 
 void Foreign::unknown_unit(std::uint32_t begin, std::uint32_t end) {

@@ -19,6 +19,7 @@ class Foreign {
   struct Reading {
     Token token = grammar::end_of_file;
     std::uint32_t end = 0;
+    bool harmless = false;  // what stands behind it reads as if it were not there
   };
   /// What no rule of grammar::written takes, at `offset`.
   Reading read(std::uint32_t offset);
@@ -29,6 +30,8 @@ class Foreign {
   std::uint32_t decimal_comma(std::uint32_t begin, std::uint32_t comma);
   /// True if the unknown word after a number was meant as its unit rather than as a word of the language.
   bool is_meant_as_unit(std::string_view word) const;
+  /// True, and reported, if a thing is counted as in `2 nugget`, where `2 x nugget` is meant.
+  bool counts_without_x(std::uint32_t number_end, std::uint32_t begin, std::uint32_t end);
   void unknown_unit(std::uint32_t begin, std::uint32_t end);
   /// True, and reported, if a space of another kind stands here; its bytes in `size`.
   bool odd_space(std::uint32_t offset, std::uint32_t& size);
@@ -39,12 +42,14 @@ class Foreign {
   Reading read_open_text(std::uint32_t offset);
   Reading read_curly(std::uint32_t offset, std::uint32_t first_size);
   Reading read_dash(std::uint32_t offset, std::uint32_t size);
+  Reading read_mark(std::uint32_t offset);
   Reading read_unknown(std::uint32_t offset);
-  std::uint32_t end_of_line(std::uint32_t offset) const;
+  std::uint32_t end_of_line(std::uint32_t offset);
   void say(std::uint32_t begin, std::uint32_t end, Wording wording);
 
   Tokens& tokens_;
   Mistakes& mistakes_;
+  std::uint32_t line_end_ = 0;  // of the last line asked for, so that a long line is searched once
 };
 
 }  // namespace lw::syntax

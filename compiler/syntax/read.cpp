@@ -70,9 +70,12 @@ Wanted words_of(const pegtl::opt<Rules...>*) {
 template <typename Rule>
 Wanted wanted() {
   if constexpr (grammar::expected<Rule> != nullptr) {
-    return {grammar::expected<Rule>, nullptr, 0,
+    return {grammar::expected<Rule>,
+            nullptr,
+            0,
             std::is_base_of_v<grammar::name, Rule> || std::is_same_v<Rule, grammar::device_names>,
-            std::is_same_v<Rule, grammar::terminal>, std::is_same_v<Rule, grammar::ending>};
+            std::is_same_v<Rule, grammar::terminal>,
+            std::is_same_v<Rule, grammar::ending>};
   } else {
     return words_of(static_cast<const Rule*>(nullptr));
   }
@@ -108,6 +111,14 @@ struct Reader {
     node.whole = whole;
     open_nodes.pop_back();
   }
+  // Of the one token that ends at `end`. Where a leaf is made of another, as a time of a name, it takes its
+  // place.
+  void leaf(NodeKind kind, std::size_t end) {
+    const auto token = static_cast<std::uint32_t>(end - 1);
+    if (!nodes.empty() && nodes.back().begin == token && nodes.back().next == nodes.size()) nodes.pop_back();
+    const auto next = static_cast<std::uint32_t>(nodes.size() + 1);
+    nodes.push_back({kind, true, token, token + 1, next});
+  }
   void drop() {
     nodes.resize(open_nodes.back());
     open_nodes.pop_back();
@@ -130,20 +141,23 @@ struct Control : pegtl::normal<Rule> {
 
   template <typename In>
   static void start(const In& in, Reader& reader) {
-    reader.open(becomes.kind, here(in));
+    if constexpr (becomes.shape == Shape::branch) reader.open(becomes.kind, here(in));
   }
   template <typename In>
   static void success(const In& in, Reader& reader) {
-    if constexpr (becomes.shape == Shape::leaf) reader.nodes.resize(reader.open_nodes.back() + 1);
-    reader.close(here(in), true);
+    if constexpr (becomes.shape == Shape::branch) {
+      reader.close(here(in), true);
+    } else {
+      reader.leaf(becomes.kind, here(in));
+    }
   }
   template <typename In>
   static void failure(const In&, Reader& reader) {
-    reader.drop();
+    if constexpr (becomes.shape == Shape::branch) reader.drop();
   }
   template <typename In>
   static void unwind(const In& in, Reader& reader) {
-    reader.close(here(in), false);
+    if constexpr (becomes.shape == Shape::branch) reader.close(here(in), false);
   }
   template <typename In>
   [[noreturn]] static void raise(const In& in, Reader&) {

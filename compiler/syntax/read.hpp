@@ -16,35 +16,29 @@
 
 namespace lw::syntax {
 
-/// The forms of grammar/latch.hpp that become nodes, by their names there. A leaf has no nodes under it.
-#define LW_LEAVES(X)                                                                                    \
-  X(name)                                                                                               \
-  X(member) X(target) X(text) X(terminal) X(percent) X(quantity) X(time) X(whole) X(bound) X(free_word) \
-      X(start_mark) X(goal_mark) X(every_state) X(kind) X(empty_pan) X(set_word) X(plain_predicate)
-#define LW_BRANCHES(X)                                                                                    \
-  X(accept)                                                                                               \
-  X(language) X(use) X(room) X(board) X(controller) X(link) X(thing) X(input) X(output) X(device_names)   \
-      X(at_terminal) X(by_label) X(over_link) X(clip) X(cue) X(let) X(design) X(prop_of_design)           \
-          X(prop_of_parts) X(given) X(chain) X(way) X(promise) X(never) X(can_reach) X(not_before)        \
-              X(then_within) X(rehearsal) X(line) X(moment) X(expect) X(place_tag) X(place_thing)         \
-                  X(place_deed) X(take_deed) X(load) X(press) X(set_input) X(turn) X(type) X(lose)        \
-                      X(restore) X(restart) X(delay) X(shift) X(operator_deed) X(override_prop) X(option) \
-                          X(terminals) X(by_operator) X(starts_when) X(window) X(range) X(edge) X(addend) \
-                              X(tolerance) X(up_to_end) X(timer) X(counter) X(sequence) X(each) X(gap)    \
-                                  X(step) X(ready) X(in) X(state) X(takes) X(place) X(keep) X(outputs)    \
-                                      X(level) X(while_cond) X(longer) X(tell) X(enter) X(leave) X(when)  \
-                                          X(after) X(again) X(actions) X(keep_for) X(play) X(loudness)    \
-                                              X(quiet) X(start_timer) X(stop_timer) X(add) X(take_from)   \
-                                                  X(set_to) X(send) X(held) X(for_time) X(cond) X(all_of) \
-                                                      X(some_of) X(negation) X(bracketed) X(count_of)     \
-                                                          X(fact) X(reads) X(anything) X(enters) X(is)    \
-                                                              X(above) X(below) X(past) X(has_left)       \
-                                                                  X(at_percent)
+/// The forms of grammar/latch.hpp that become nodes, by their names there. A leaf is one token.
+// clang-format off
+#define LW_LEAVES(X) \
+  X(name) X(member) X(target) X(text) X(terminal) X(percent) X(quantity) X(time) X(whole) X(bound) \
+  X(free_word) X(start_mark) X(goal_mark) X(kind) X(empty_pan) X(set_word) X(plain_predicate)
+#define LW_BRANCHES(X) \
+  X(accept) X(every_state) X(language) X(use) X(room) X(board) X(controller) X(link) X(thing) X(input) \
+  X(output) X(device_names) X(at_terminal) X(by_label) X(over_link) X(clip) X(cue) X(let) X(design) \
+  X(prop_of_design) X(prop_of_parts) X(given) X(chain) X(way) X(promise) X(never) X(can_reach) \
+  X(not_before) X(then_within) X(rehearsal) X(line) X(moment) X(expect) X(place_tag) X(place_thing) \
+  X(place_deed) X(take_deed) X(load) X(press) X(set_input) X(turn) X(type) X(lose) X(restore) X(restart) \
+  X(delay) X(shift) X(operator_deed) X(override_prop) X(option) X(terminals) X(by_operator) X(starts_when) \
+  X(window) X(range) X(edge) X(addend) X(tolerance) X(up_to_end) X(timer) X(counter) X(sequence) X(each) \
+  X(gap) X(step) X(ready) X(in) X(state) X(takes) X(place) X(keep) X(outputs) X(level) X(while_cond) \
+  X(longer) X(tell) X(enter) X(leave) X(when) X(after) X(again) X(actions) X(keep_for) X(play) X(loudness) \
+  X(quiet) X(start_timer) X(stop_timer) X(add) X(take_from) X(set_to) X(send) X(held) X(for_time) X(cond) \
+  X(all_of) X(some_of) X(negation) X(bracketed) X(count_of) X(fact) X(reads) X(anything) X(enters) X(is) \
+  X(above) X(below) X(past) X(has_left) X(at_percent)
 /// Those of grammar::wrong; reserved_name is a leaf.
-#define LW_WRONG_BRANCHES(X)                                                                        \
-  X(mixed)                                                                                          \
-  X(is_word) X(late_not) X(bare_action) X(bare_act) X(late_clauses) X(timed_keep) X(wordless_state) \
-      X(wordless_prop) X(late_language)
+#define LW_WRONG_BRANCHES(X) \
+  X(mixed) X(is_word) X(late_not) X(bare_action) X(bare_act) X(late_clauses) X(timed_keep) \
+  X(wordless_state) X(wordless_prop) X(late_language)
+// clang-format on
 
 enum class NodeKind : std::uint8_t {
 #define LW_NODE(rule) rule,

@@ -30,6 +30,9 @@ constexpr Beginnings make_beginnings() {
 }
 constexpr Beginnings kBeginnings = make_beginnings();
 
+// What stands behind it belongs to it, on whatever line.
+bool goes_on(Token token) { return token == comma_ || token == colon_ || token == w_and || token == w_or; }
+
 bool is_list_of_names(Level level) { return level == Level::way || level == Level::given; }
 
 }  // namespace
@@ -46,11 +49,20 @@ bool Recovery::begins_any(Token token) const {
 // A word that nearly begins an item here: so a misspelt line is not swallowed with the mistake before it.
 bool Recovery::nearly_begins(Level level, std::size_t at) const {
   if (!is_name(tokens_.kind(at))) return false;
-  std::vector<std::string_view> words;
-  for (const Form& form : kForms) {
-    if (begins(level, form.word)) words.push_back(written(form.word));
-  }
-  return !nearest(tokens_.written(at), words).empty();
+  return !nearest(tokens_.written(at), beginnings_of(level)).empty();
+}
+
+const std::vector<std::string_view>& Recovery::beginnings_of(Level level) {
+  static const auto words = [] {
+    std::array<std::vector<std::string_view>, kLevels> lists;
+    for (std::size_t i = 0; i < kLevels; ++i) {
+      for (const Form& form : kForms) {
+        if (kBeginnings[i][form.word]) lists[i].push_back(written(form.word));
+      }
+    }
+    return lists;
+  }();
+  return words[static_cast<std::size_t>(level)];
 }
 
 bool Recovery::at_end(Level level, std::size_t at) const {
@@ -65,10 +77,13 @@ bool Recovery::ends_item(std::size_t at) const {
          begins(level, token) || is_list_of_names(level);
 }
 
-Token Recovery::word_of_item() const {
+Token Recovery::word_of_item(std::size_t mistake) const {
   std::size_t at = items_.back().begin;
   while (tokens_.kind(at) == w_accept) at += 3;
-  return tokens_.kind(at);
+  const Token word = tokens_.kind(at);
+  const bool moment = word == w_at || word == w_after || word == w_within;
+  const bool in_deed = items_.back().level == Level::line && moment && mistake > at + 2;
+  return in_deed && begins(Level::line, tokens_.kind(at + 2)) ? tokens_.kind(at + 2) : word;
 }
 
 Token Recovery::owner_of_options() const {
@@ -113,7 +128,12 @@ bool Recovery::stops(Level level, std::size_t pos, std::size_t mistake) const {
   if (is_list_of_names(level)) return apart && token != comma_ && token != arrow_;
   if (level == Level::option) return begins(level, token) || (apart && is_word(token));
   if (begins(level, token) && (apart || before == close_brace || pos == mistake)) return true;
-  return line && (begins_any(token) || nearly_begins(level, pos));
+  if (!line) return false;
+  // A line that goes on with the one before stands deeper, or behind a comma.
+  const std::size_t item = items_.back().begin;
+  const bool new_line = is_name(token) && !goes_on(before) && tokens_.has(item, Tokens::kFirstOnLine) &&
+                        tokens_.indent(pos) <= tokens_.indent(item);
+  return new_line || begins_any(token) || nearly_begins(level, pos);
 }
 
 Recovery::Next Recovery::mend(const Stray& stray) {
@@ -140,8 +160,7 @@ Recovery::Next Recovery::mend_head(const Stray& stray) {
     const bool found = token == open_brace || (level == Level::inside && token == arrow_);
     if (found) return {false, true, Block::none, pos};
     const Token before = pos > 0 ? tokens_.kind(pos - 1) : end_of_file;
-    const bool goes_on = before == comma_ || before == colon_ || before == w_and || before == w_or;
-    const bool next_line = tokens_.has(pos, Tokens::kFirstOnLine) && pos > stray.at && !goes_on;
+    const bool next_line = tokens_.has(pos, Tokens::kFirstOnLine) && pos > stray.at && !goes_on(before);
     const bool next_item = tokens_.has(pos, Tokens::kFirstOnLine) && begins_any(token);
     if (token == end_of_file || token == close_brace || next_line || next_item) {
       return {false, false, Block::none, pos};
@@ -151,8 +170,11 @@ Recovery::Next Recovery::mend_head(const Stray& stray) {
 
 // Takes the token at the mistake for what was meant; then the item is read again.
 bool Recovery::mend_token(const Stray& stray) {
-  if (items_.back().mends == kMends || is_reported(stray)) return false;
-  return mend_swapped(stray) || mend_word(stray) || mend_terminal(stray) || mend_doubled(stray);
+  const Item& item = items_.back();
+  const bool mended = tokens_.has(stray.at, Tokens::kReported) || (item.mends > 0 && stray.at <= item.mended);
+  if (item.mends == kMends || mended) return false;
+  return mend_swapped(stray) || mend_word(stray) || mend_terminal(stray) || mend_doubled(stray) ||
+         mend_word_before(stray);
 }
 
 void Recovery::count_mend(std::size_t at) {
@@ -167,14 +189,38 @@ bool Recovery::mend_word(const Stray& stray) {
   const std::string_view word = tokens_.written(stray.at);
   const std::string_view meant = nearest(word, candidates(stray));
   if (meant.empty() || meant == word) return false;
-  say_misspelt(stray, meant);
+  say_misspelt(stray, stray.at, meant);
+  take_word_for(stray.at, meant);
+  return true;
+}
+
+void Recovery::take_word_for(std::size_t at, std::string_view meant) {
   const Token token = meant == "fail-safe"     ? fail_safe_
                       : meant == "fail-secure" ? fail_secure_
                                                : token_of(meant);
-  tokens_.kinds[stray.at] = static_cast<char>(token);
-  tokens_.flags[stray.at] |= Tokens::kReported;
-  count_mend(stray.at);
-  return true;
+  tokens_.kinds[at] = static_cast<char>(token);
+  tokens_.flags[at] |= Tokens::kReported;
+  count_mend(at);
+}
+
+// `nevr blue on`: the misspelt word was read as a name, and what went wrong is what stands behind it.
+bool Recovery::mend_word_before(const Stray& stray) {
+  if (stray.kind == Stray::Kind::begins) return false;
+  const Form* form = form_of(items_.back().level, word_of_item(stray.at));
+  if (form == nullptr) return false;
+  std::vector<std::string_view> words;
+  add_words_of_language(form->form, false, words);
+  for (std::size_t back = 1; back <= 2 && stray.at > items_.back().begin + back; ++back) {
+    const std::size_t at = stray.at - back;
+    const std::string_view word = tokens_.written(at);
+    if (tokens_.kind(at) != plain_name || word.size() < 4 || tokens_.has(at, Tokens::kReported)) continue;
+    const std::string_view meant = nearest(word, words);
+    if (meant.empty()) continue;
+    say_misspelt(stray, at, meant);
+    take_word_for(at, meant);
+    return true;
+  }
+  return false;
 }
 
 bool Recovery::mend_terminal(const Stray& stray) {
@@ -236,7 +282,8 @@ bool Recovery::mend_doubled(const Stray& stray) {
 // Another finding here would be a cascade: the token was mended, or stands right behind one that was.
 bool Recovery::is_reported(const Stray& stray) const {
   const Item& item = items_.back();
-  return tokens_.has(stray.at, Tokens::kReported) || (item.mends > 0 && stray.at <= item.mended);
+  return tokens_.has(stray.at, Tokens::kReported | Tokens::kBehindReported) ||
+         (item.mends > 0 && stray.at <= item.mended);
 }
 
 }  // namespace lw::syntax

@@ -36,6 +36,10 @@ struct Stray {
   Wanted wanted;
 };
 
+/// The words of the language in a form or a phrase: those in small letters, of a phrase only those in back
+/// quotes.
+void add_words_of_language(std::string_view form, bool quoted_only, std::vector<std::string_view>& words);
+
 class Recovery {
  public:
   static constexpr int kMends = 8;
@@ -76,21 +80,25 @@ class Recovery {
   void say_too_deep(std::size_t at);
 
  private:
-  Token word_of_item() const;  // that it begins with, behind its accepts
+  /// The word that tells the form of the item: its first, or the deed's where the mistake is in the deed.
+  Token word_of_item(std::size_t mistake) const;
   Token owner_of_options() const;
   bool begins(Level level, Token token) const;
   bool begins_any(Token token) const;
+  static const std::vector<std::string_view>& beginnings_of(Level level);
   bool nearly_begins(Level level, std::size_t at) const;
   bool stops(Level level, std::size_t pos, std::size_t mistake) const;
   bool is_reported(const Stray& stray) const;
   void count_mend(std::size_t at);
   bool mend_word(const Stray& stray);
+  bool mend_word_before(const Stray& stray);
+  void take_word_for(std::size_t at, std::string_view meant);
   bool mend_terminal(const Stray& stray);
   bool mend_doubled(const Stray& stray);
   bool mend_swapped(const Stray& stray);
   bool mend_token(const Stray& stray);
   void say(const Stray& stray);
-  void say_misspelt(const Stray& stray, std::string_view meant);
+  void say_misspelt(const Stray& stray, std::size_t at, std::string_view meant);
   Wording wording_of_beginning(std::size_t at) const;
   std::vector<std::string_view> candidates(const Stray& stray) const;
   std::string shown(std::size_t at) const;

@@ -12,8 +12,9 @@ namespace {
 
 using namespace grammar;
 
-// The words of the language in a form: those in small letters.
-void add_words(std::string_view form, bool quoted_only, std::vector<std::string_view>& words) {
+}  // namespace
+
+void add_words_of_language(std::string_view form, bool quoted_only, std::vector<std::string_view>& words) {
   bool quoted = false;
   for (std::size_t at = 0; at < form.size();) {
     if (form[at] == '`') quoted = !quoted;
@@ -28,6 +29,8 @@ void add_words(std::string_view form, bool quoted_only, std::vector<std::string_
     at = end;
   }
 }
+
+namespace {
 
 std::string phrase_of(const Wanted& wanted) {
   if (wanted.phrase != nullptr) return wanted.phrase;
@@ -60,26 +63,28 @@ std::vector<std::string_view> Recovery::candidates(const Stray& stray) const {
   const Item& item = items_.back();
   if (stray.kind == Stray::Kind::begins) {
     if (item.level == Level::option) return option_words_of(owner_of_options());
-    for (const Form& form : kForms) {
-      if (begins(item.level, form.word)) words.push_back(written(form.word));
-    }
-    return words;
+    return beginnings_of(item.level);
+  }
+  if (stray.kind == Stray::Kind::left && item.level == Level::option) {
+    words = option_words_of(owner_of_options());
   }
   for (std::size_t i = 0; i < stray.wanted.count; ++i) words.push_back(written(stray.wanted.words[i]));
-  if (stray.wanted.phrase != nullptr) add_words(stray.wanted.phrase, true, words);
+  if (stray.wanted.phrase != nullptr) add_words_of_language(stray.wanted.phrase, true, words);
   // A word of the language is taken for another one only where just that one is wanted.
   if (is_reserved(tokens_.kind(stray.at))) return words;
-  if (const Form* form = form_of(item.level, word_of_item())) add_words(form->form, false, words);
+  if (const Form* form = form_of(item.level, word_of_item(stray.at)))
+    add_words_of_language(form->form, false, words);
   if (item.level == Level::option) {
-    if (const auto option = option_of(word_of_item())) add_words(ast::option_words(*option), false, words);
+    if (const auto option = option_of(word_of_item(stray.at)))
+      add_words_of_language(ast::option_words(*option), false, words);
   }
   return words;
 }
 
-void Recovery::say_misspelt(const Stray& stray, std::string_view meant) {
+void Recovery::say_misspelt(const Stray& stray, std::size_t at, std::string_view meant) {
   const Form* form =
-      stray.kind == Stray::Kind::begins ? nullptr : form_of(items_.back().level, word_of_item());
-  mistakes_.say(tokens_.span(stray.at), misspelt(tokens_.written(stray.at), meant, form));
+      stray.kind == Stray::Kind::begins ? nullptr : form_of(items_.back().level, word_of_item(stray.at));
+  mistakes_.say(tokens_.span(at), misspelt(tokens_.written(at), meant, form));
 }
 
 void Recovery::say(const Stray& stray) {
@@ -89,8 +94,13 @@ void Recovery::say(const Stray& stray) {
     mistakes_.say(tokens_.span(stray.at), wording_of_beginning(stray.at));
     return;
   }
-  const Form* form = form_of(item.level, word_of_item());
-  if (stray.kind == Stray::Kind::left) {
+  const Form* form = form_of(item.level, word_of_item(stray.at));
+  const bool left = stray.kind == Stray::Kind::left;
+  if (left && item.level == Level::option && is_word(tokens_.kind(stray.at))) {
+    mistakes_.say(tokens_.span(stray.at), wording_of_beginning(stray.at));
+    return;
+  }
+  if (left) {
     mistakes_.say(tokens_.span(stray.at), left_over({Found::Kind::token, shown(stray.at)}, form));
     return;
   }
@@ -109,7 +119,8 @@ void Recovery::say(const Stray& stray) {
   }
   Wording wording = unexpected(found, phrase_of(stray.wanted), form);
   if (item.level == Level::option && form == nullptr) {
-    if (const auto option = option_of(word_of_item())) wording = in_option(std::move(wording), *option);
+    if (const auto option = option_of(word_of_item(stray.at)))
+      wording = in_option(std::move(wording), *option);
   }
   if (stray.wanted.name && found.kind == Found::Kind::token && is_reserved(token)) {
     wording.reason = fmt::format("{} is a word of the language and never a name.{}{}", found.text,

@@ -34,6 +34,25 @@ const char* fault_phrase(TextFault fault) {
   return "";
 }
 
+// The first thing from `offset` on that is no text; plain bytes are passed over without a look at their
+// meaning.
+std::optional<BadText> next_bad(std::string_view text, std::size_t offset) {
+  while (offset < text.size()) {
+    const char c = text[offset];
+    if ((c >= ' ' && c < 0x7F) || c == '\n' || c == '\t') {
+      ++offset;
+      continue;
+    }
+    std::optional<BadText> bad = find_bad_text(text.substr(offset, 4));
+    if (bad && bad->offset == 0) {
+      bad->offset = offset;
+      return bad;
+    }
+    offset += code_point_at(text, offset).size;
+  }
+  return std::nullopt;
+}
+
 void check_text(Tokens& tokens, Mistakes& mistakes) {
   struct Bad {
     Extent extent;
@@ -45,7 +64,7 @@ void check_text(Tokens& tokens, Mistakes& mistakes) {
   const std::string_view text = tokens.text;
   std::size_t offset = 0;
   for (;;) {
-    const std::optional<BadText> bad = find_bad_text(text, offset);
+    const std::optional<BadText> bad = next_bad(text, offset);
     if (!bad) break;
     offset = bad->offset + bad->size;
     const Extent extent{static_cast<std::uint32_t>(bad->offset),
@@ -146,7 +165,8 @@ class Scanner {
       default:
         break;
     }
-    if (c == 'x' && tokens_.size() > 0 && tokens_.kind(tokens_.size() - 1) == number && match<written::times>()) {
+    if (c == 'x' && tokens_.size() > 0 && tokens_.kind(tokens_.size() - 1) == number &&
+        match<written::times>()) {
       return push(times_, here() - 1);
     }
     if (c >= 'a' && c <= 'z') return scan_word();
@@ -165,8 +185,12 @@ class Scanner {
     const std::uint32_t begin = here();
     assert(found.end > begin);
     move_to(found.end);
-    flag_ |= Tokens::kReported;  // this token, or the next if nothing stands for it
-    if (found.token != end_of_file) push(found.token, begin);
+    if (found.token == end_of_file) {
+      if (!found.harmless) flag_ |= Tokens::kBehindReported;
+      return;
+    }
+    flag_ |= Tokens::kReported;
+    push(found.token, begin);
   }
 
   void scan_word() {
@@ -231,7 +255,12 @@ class Scanner {
     const std::uint32_t unit_begin = here();
     if (!take_unit(end_of_number)) {
       move_to(end_of_number);
-      return push(whole ? number : decimal, begin);
+      push(whole ? number : decimal, begin);
+      if (counts_without_x_) {
+        flag_ |= Tokens::kReported;
+        push(times_, end_of_number);
+      }
+      return;
     }
     const bool joins = finish_unit(unit_begin);
     std::uint32_t end = here();
@@ -261,6 +290,9 @@ class Scanner {
     const std::string_view word = since(begin);
     const bool same_line =
         tokens_.text.substr(end_of_number, begin - end_of_number).find('\n') == std::string_view::npos;
+    counts_without_x_ = !unit_named(word) && same_line && token_of(word) == plain_name && word != "x" &&
+                        foreign_.counts_without_x(end_of_number, begin, here());
+    if (counts_without_x_) return false;
     const bool unit =
         unit_named(word).has_value() || (same_line && word != "x" && peek() != '_' && peek() != '-' &&
                                          token_of(word) == plain_name && foreign_.is_meant_as_unit(word));
@@ -294,6 +326,7 @@ class Scanner {
   Foreign foreign_;
   Input in_;
   std::uint8_t flag_ = Tokens::kFirstOnLine;
+  bool counts_without_x_ = false;  // `2 nugget`
 };
 
 }  // namespace
@@ -310,6 +343,16 @@ Span Tokens::span(std::size_t at) const {
   if (at < places.size()) return {file, places[at].begin, places[at].end};
   const auto end = static_cast<std::uint32_t>(text.size());
   return {file, end, end};
+}
+
+std::uint32_t Tokens::indent(std::size_t at) const {
+  std::uint32_t begin = places[at].begin;
+  while (begin > 0 && text[begin - 1] != '\n') --begin;
+  std::uint32_t column = 0;
+  for (; text[begin] == ' ' || text[begin] == '\t'; ++begin) {
+    column = text[begin] == '\t' ? (column / 8 + 1) * 8 : column + 1;
+  }
+  return column;
 }
 
 void Tokens::push(Token token, Extent extent, std::uint8_t flag) {

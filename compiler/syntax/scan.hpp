@@ -29,9 +29,10 @@ class Tokens {
  public:
   /// First on its line.
   static constexpr std::uint8_t kFirstOnLine = 1;
-  /// A mistake in this token, or in what stood right before it, is already reported: another would be a
-  /// cascade.
+  /// A mistake in this token is already reported: another would be a cascade.
   static constexpr std::uint8_t kReported = 2;
+  /// The same of what stood right before it and was left out.
+  static constexpr std::uint8_t kBehindReported = 4;
 
   FileId file{};
   std::string_view text;       // of the file
@@ -62,6 +63,9 @@ class Tokens {
   }
   /// The empty span at the end of the text for the end of the file.
   Span span(std::size_t at) const;
+
+  /// Columns before the first token of a line; a tab goes to the next multiple of eight.
+  std::uint32_t indent(std::size_t at) const;
 
   void push(Token token, Extent extent, std::uint8_t flag);
   void mend(std::uint32_t begin, std::string meant);

@@ -304,7 +304,7 @@ Wording two_readings(std::string_view message, std::string_view reason, std::str
   wording.code = Code::two_readings;
   wording.message = message;
   wording.reason = reason;
-  wording.remedies = {fmt::format("write `{}`,", first), fmt::format("or write `{}`.", second)};
+  wording.remedies = {fmt::format("write `{}`.", first), fmt::format("write `{}`.", second)};
   return wording;
 }
 
@@ -327,9 +327,9 @@ Wording open_for(std::string_view cond, std::string_view last, std::string_view 
   wording.message = "`for` after several conditions can be read in two ways";
   wording.reason = "`for` covers the whole condition, which brackets must show.";
   wording.remedies = {
-      fmt::format("write `({}) for {}`,", cond, time),
-      is_or ? fmt::format("or write a rule for each, the last one `{} for {}`.", last, time)
-            : fmt::format("or let a state of its own wait for `{} for {}`, and ask for the rest there.", last,
+      fmt::format("write `({}) for {}`.", cond, time),
+      is_or ? fmt::format("write a rule for each, the last one `{} for {}`.", last, time)
+            : fmt::format("let a state of its own wait for `{} for {}`, and ask for the rest there.", last,
                           time)};
   return wording;
 }
@@ -370,8 +370,8 @@ Wording again_with_move(std::string_view without) {
   Wording wording;
   wording.message = "`again every` in a rule that moves to another state";
   wording.reason = "A rule that moves acts once: the state it belongs to is left.";
-  wording.remedies = {fmt::format("write `{}`,", without),
-                      "or write the actions as a rule of their own, with no arrow."};
+  wording.remedies = {fmt::format("write `{}`.", without),
+                      "write the actions as a rule of their own, with no arrow."};
   return wording;
 }
 

@@ -98,6 +98,7 @@ Wording unquoted_terminal(std::string_view word);
 Wording foreign_mark(std::string_view mark, std::string_view remedy);
 Wording invisible_space();
 Wording unknown_unit(std::string_view unit, std::string_view meant);
+Wording counts_without_x(std::string_view number, std::string_view thing);
 Wording range_dash(std::string_view dash);
 Wording more_mistakes(std::size_t most);
 

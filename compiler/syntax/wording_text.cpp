@@ -109,6 +109,14 @@ Wording unknown_unit(std::string_view unit, std::string_view meant) {
   return wording;
 }
 
+Wording counts_without_x(std::string_view number, std::string_view thing) {
+  Wording wording;
+  wording.message = fmt::format("`{}` is neither a unit nor counted", thing);
+  wording.reason = "Things are counted with `x`.";
+  wording.remedies = {fmt::format("write `{} x {}`.", number, thing)};
+  return wording;
+}
+
 Wording range_dash(std::string_view dash) {
   Wording wording;
   wording.code = Code::bad_quantity;
