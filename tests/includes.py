@@ -31,6 +31,9 @@ for path in sorted(ROOT.glob("compiler/*/**/*.[ch]pp")) + sorted(ROOT.glob("runt
             continue
         target = found[1]
         first = target.split("/")[0]
+        if not (ROOT / target).exists() and not (ROOT / "compiler" / target).exists():
+            problems.append(f"{path.relative_to(ROOT)}:{n}: {target} is not ours: write it in angle brackets")
+            continue
         if folder == "runtime":
             ok = first == "runtime"
         elif first == "runtime":

@@ -103,7 +103,7 @@ Findings undecided(const model::Room& room) {
     finding.code = Code::promise_undecided;
     finding.severity = Severity::note;
     finding.span = promise.span;
-    finding.message = fmt::format("promise \"{}\" is not decided", promise.title);
+    finding.message = fmt::format("promise \"{}\"", promise.title);
     finding.reason = "Every name in it is right, but no playthroughs were explored: it may hold or not.";
     findings.push_back(std::move(finding));
   }

@@ -41,6 +41,11 @@ bool fails(const Findings& findings, const std::string& fail_on);
 /// `further` ends that line.
 void print_findings(const CompiledRoom& room, Findings findings, const std::string& further);
 
+/// Prints what is not decided, a line each; nothing when that is nothing.
+void print_undecided(const CompiledRoom& room, const Findings& open);
+/// Whether a finding says that something of the room could not be decided.
+bool leaves_undecided(const Findings& findings);
+
 /// "1 promise", "4 promises".
 std::string count(std::size_t n, const std::string& noun);
 

@@ -14,8 +14,23 @@ void print_findings(const CompiledRoom& room, Findings findings, const std::stri
   if (findings.empty()) return;
   report::TextStyle style;
   style.colour = use_color();
-  fmt::print("{}\n{}\n", report::findings_text(findings, room.sources, style),
-             report::summary(findings, further));
+  fmt::print("{}\n", report::findings_text(findings, room.sources, style));
+  if (!further.empty()) fmt::print("{}\n", report::summary(findings, further));
+}
+
+void print_undecided(const CompiledRoom& room, const Findings& open) {
+  if (open.empty()) return;
+  fmt::print("Not decided, since no playthroughs were explored:\n\n");
+  for (const Finding& finding : open) {
+    const Position at = room.sources.position(finding.span);
+    fmt::print("  {}:{}:{}: {}\n", room.sources.name(finding.span.file), at.line, at.column, finding.message);
+  }
+  fmt::print("\n");
+}
+
+bool leaves_undecided(const Findings& findings) {
+  return std::any_of(findings.begin(), findings.end(),
+                     [](const Finding& finding) { return finding.code == Code::load_undecided; });
 }
 
 void add_lint(CLI::App& app, Outcome& outcome) {
@@ -35,38 +50,28 @@ void add_lint(CLI::App& app, Outcome& outcome) {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
     Findings findings = room->findings;
-    Findings open;
     std::size_t rehearsed = 0;
-    if (room->room) open = undecided(*room->room);
-    if (room->tables) {
-      for (std::size_t n = 0; n < room->room->rehearsals.size(); ++n) {
-        Rehearsed run = rehearse(room->sources, *room->room, *room->tables, n);
+    if (room->tables)
+      for (; rehearsed < room->room->rehearsals.size(); ++rehearsed) {
+        Rehearsed run = rehearse(room->sources, *room->room, *room->tables, rehearsed);
         if (run.failure) findings.push_back(std::move(*run.failure));
-        ++rehearsed;
       }
+    if (!room->tables) {
+      print_findings(*room, findings, "promises not decided and rehearsals not played because of the errors");
+      outcome.status = kFindings;
+      return;
     }
-    const bool errors = std::any_of(findings.begin(), findings.end(),
-                                    [](const Finding& f) { return f.severity == Severity::error; });
-    if (errors) {
-      const bool promises = room->room ? !room->room->promises.empty() : true;
-      print_findings(*room, findings,
-                     room->tables || !promises ? "" : "promises not decided because of the errors");
-    } else {
-      Findings all = findings;
-      all.insert(all.end(), open.begin(), open.end());
-      print_findings(*room, all, "");
-      if (findings.empty())
-        fmt::print("{}: no findings", room->room->title);
-      else
-        fmt::print("{}", room->room->title);
-      if (!open.empty())
-        fmt::print("{} {} not decided", findings.empty() ? ";" : ":", count(open.size(), "promise"));
-      if (rehearsed != 0)
-        fmt::print("; {} as expected",
-                   rehearsed == 1 ? "1 rehearsal goes" : fmt::format("{} rehearsals go", rehearsed));
-      fmt::print(".\n");
-    }
-    outcome.status = fails(findings, options->fail_on) ? kFindings : !open.empty() ? kUndecided : kClean;
+    const Findings open = undecided(*room->room);
+    print_undecided(*room, open);
+    print_findings(*room, findings, "");
+    std::string line =
+        room->room->title + ": " + (findings.empty() ? "no findings" : report::summary(findings));
+    if (!open.empty()) line += "; " + count(open.size(), "promise") + " not decided";
+    if (rehearsed != 0) line += "; " + count(rehearsed, "rehearsal") + " played";
+    fmt::print("{}\n", line);
+    outcome.status = fails(findings, options->fail_on)             ? kFindings
+                     : !open.empty() || leaves_undecided(findings) ? kUndecided
+                                                                   : kClean;
   });
 }
 
