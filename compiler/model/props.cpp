@@ -68,11 +68,7 @@ struct Declarer {
   void operator()(const ast::Leave&) const {}
   void operator()(const ast::When&) const {}
   void operator()(const ast::After&) const {}
-  void operator()(const ast::Takes& takes) const {
-    if (prop.design != nullptr || takes.places.empty()) return;
-    work.report.say(Code::syntax, takes.places.front().span, "only a design `takes`",
-                    "A prop names the devices of the room itself.", {"take it away, or write a `design`."});
-  }
+  void operator()(const ast::Takes&) const {}
   void operator()(const ast::In& in) const { add_body(in.body, &in, std::nullopt); }
   void operator()(const ast::State& state) const {
     if (!row(room_prop.states, state.name)) return;

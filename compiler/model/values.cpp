@@ -7,7 +7,7 @@
 namespace lw::model {
 namespace {
 
-constexpr int kDeepest = 100;  // lets and windows that name each other, one in the other: each costs stack
+constexpr int kDeepest = 100;
 
 std::string phrase(Dimension dimension) { return dimension_phrase(dimension); }
 
@@ -88,6 +88,16 @@ bool work_out(Workspace& work, LetWork& let) {
 
 }  // namespace
 
+bool may_go_deeper(Workspace& work, Span span) {
+  if (work.depth < kDeepest) return true;
+  if (!work.too_deep) {
+    work.report.say(Code::too_deep, span, "more than 100 names stand for each other, one in the other", "",
+                    {"write out some of them."});
+  }
+  work.too_deep = true;
+  return false;
+}
+
 LetWork* let_done(Workspace& work, const Symbol& symbol) {
   LetWork& let = work.lets[symbol.index];
   if (let.stage == Stage::open) {
@@ -96,9 +106,7 @@ LetWork* let_done(Workspace& work, const Symbol& symbol) {
                     {"write out what it means."});
     let.stage = Stage::failed;
   } else if (let.stage == Stage::fresh) {
-    if (work.depth >= kDeepest) {
-      work.report.say(Code::too_deep, let.span, "more than 100 names stand for each other, one in the other",
-                      "", {"write out some of them."});
+    if (!may_go_deeper(work, let.span)) {
       let.stage = Stage::failed;
     } else {
       let.stage = Stage::open;

@@ -11,8 +11,6 @@
 namespace lw::model {
 namespace {
 
-constexpr int kDeepest = 100;
-
 struct Making {
   Workspace& work;
   PropWork& prop;
@@ -272,8 +270,7 @@ bool window_done(Workspace& work, PropWork& prop, WindowId id) {
                     {"write one of them with quantities."});
     state.stage = Stage::failed;
   } else if (state.stage == Stage::fresh) {
-    if (work.depth >= kDeepest) {
-      work.report.say(Code::too_deep, window.span, "more than 100 windows take their ends from each other");
+    if (!may_go_deeper(work, window.span)) {
       state.stage = Stage::failed;
     } else {
       state.stage = Stage::open;

@@ -178,10 +178,15 @@ struct Workspace {
   std::map<std::pair<ControllerId, std::string>, Span> taken;  // terminals
   bool session_stated = false;                                 // the room gives a length, well or badly
   bool crowded = false;                                        // reported: more than ids can count
+  bool too_deep = false;                                       // reported
   int depth = 0;  // of lets and windows that are being worked out
 
   std::string_view text(Span span) const { return sources.text(span); }
 };
+
+/// Lets and windows may stand for each other so deep; more would exhaust the stack. False, and reported once,
+/// beyond it.
+bool may_go_deeper(Workspace& work, Span span);
 
 // ---- names (lookup.cpp) ----
 
