@@ -201,8 +201,8 @@ struct action : sor<keep_for, play, quiet, start_timer, stop_timer, add, take_fr
 struct actions : block<action> {};
 namespace wrong {
 struct bare_action : action {};  // enter play ring on horn
-struct bare_act : sor<play, quiet, start_timer, stop_timer, add, take_from, set_to, send> {
-};  // no line begins so
+struct bare_keep : seq<word<w_keep>, outputs, level, word<w_for>, time> {};
+struct bare_act : sor<bare_keep, play, quiet, start_timer, stop_timer, add, take_from, set_to, send> {};
 }  // namespace wrong
 
 struct target : state_name {};

@@ -104,7 +104,7 @@ LW_EXPECTED(operator_act, "`start`, `end`, `reset` or `override`");
 
 // ---- the forms ----
 
-enum class Level : std::uint8_t { statement, part, inside, action, line, option, way, given };
+enum class Level : std::uint8_t { statement, part, inside, action, line, option, way, given, fact };
 
 struct Form {
   Level level;

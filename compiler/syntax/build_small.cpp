@@ -125,7 +125,9 @@ ast::Quantity Builder::quantity(std::size_t at, std::string_view unit, Sign sign
   const std::string_view text = tokens_.written(at);
   const bool reported = tokens_.has(at, Tokens::kReported);
   if (token(at) != quantity_) {
-    say(place, no_unit(reported ? tokens_.meant(at) : text, unit));
+    // A number that a mistake stands in is reported; of one with a comma the unit is still missing.
+    if (!reported || tokens_.meant(at) != text) say(place, no_unit(tokens_.meant(at), unit));
+    whole_ = false;
     return {{}, place};
   }
   std::size_t pos = 0;

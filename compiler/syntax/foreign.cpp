@@ -245,7 +245,10 @@ Foreign::Reading Foreign::read_word(std::uint32_t offset) {
   if (is_capital(word[0]) && (behind_dot || (hyphen && !small))) return read_terminal(offset, after);
 
   std::string meant;
-  for (const char c : lowered(word)) {
+  for (std::size_t i = 0; i < word.size(); ++i) {
+    const char c = lowered(word.substr(i, 1))[0];
+    // A capital inside a word begins its next part.
+    if (is_capital(word[i]) && i > 0 && (is_small(word[i - 1]) || is_digit(word[i - 1]))) meant += '_';
     if (is_small(c) || is_digit(c) || c == '_') {
       meant += c;
     } else if (c == '-') {
@@ -328,6 +331,7 @@ Foreign::Reading Foreign::read_dash(std::uint32_t offset, std::uint32_t size) {
     return {arrow_, offset + size + 1};
   }
   if (before >= number && before <= percent_) {
+    tokens_.flags.back() |= Tokens::kReported;  // its unit stands behind the range
     say(offset, offset + size, range_dash(mark));
     return {w_to, offset + size};
   }
@@ -358,6 +362,21 @@ std::uint32_t Foreign::decimal_comma(std::uint32_t begin, std::uint32_t comma) {
   const auto after = static_cast<std::uint32_t>(end);
   say(begin, after, syntax::decimal_comma(fixed));
   tokens_.mend(begin, std::move(fixed));
+  return after;
+}
+
+std::uint32_t Foreign::exponent(std::uint32_t begin, std::uint32_t offset) {
+  const std::string_view text = tokens_.text;
+  std::size_t end = offset;
+  if (end >= text.size() || (text[end] != 'e' && text[end] != 'E')) return offset;
+  ++end;
+  if (end < text.size() && (text[end] == '+' || text[end] == '-')) ++end;
+  const std::size_t digits = end;
+  while (end < text.size() && is_digit(text[end])) ++end;
+  if (end == digits) return offset;
+  const auto after = static_cast<std::uint32_t>(end);
+  say(begin, after, number_with_exponent());
+  tokens_.mend(begin, std::string(text.substr(begin, offset - begin)));
   return after;
 }
 

@@ -28,6 +28,8 @@ class Foreign {
   bool goes_on(std::uint32_t offset) const;
   /// A number went on with comma and digits; reports it and gives its end. Its mended text has the point.
   std::uint32_t decimal_comma(std::uint32_t begin, std::uint32_t comma);
+  /// The end of an exponent that begins at `offset`, which it reports, else `offset`.
+  std::uint32_t exponent(std::uint32_t begin, std::uint32_t offset);
   /// True if the unknown word after a number was meant as its unit rather than as a word of the language.
   bool is_meant_as_unit(std::string_view word) const;
   /// True, and reported, if a thing is counted as in `2 nugget`, where `2 x nugget` is meant.

@@ -39,6 +39,7 @@ constexpr Becomes node_of() {
   if constexpr (std::is_same_v<Rule, grammar::wrong::rule>) return {Shape::branch, NodeKind::rule};
   LW_WRONG_BRANCHES(LW_NODE)
 #undef LW_NODE
+  if constexpr (std::is_same_v<Rule, grammar::wrong::bare_keep>) return {Shape::branch, NodeKind::keep_for};
   if constexpr (std::is_same_v<Rule, grammar::wrong::reserved_name>)
     return {Shape::leaf, NodeKind::reserved_name};
   // A name is a name, whatever it names.
@@ -73,7 +74,8 @@ Wanted wanted() {
     return {grammar::expected<Rule>,
             nullptr,
             0,
-            std::is_base_of_v<grammar::name, Rule> || std::is_same_v<Rule, grammar::device_names>,
+            std::is_base_of_v<grammar::name, Rule> || std::is_same_v<Rule, grammar::device_names> ||
+                std::is_same_v<Rule, grammar::outputs>,
             std::is_same_v<Rule, grammar::terminal>,
             std::is_same_v<Rule, grammar::ending>};
   } else {

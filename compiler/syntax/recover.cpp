@@ -12,7 +12,7 @@ namespace {
 
 using namespace grammar;
 
-constexpr std::size_t kLevels = 8;
+constexpr std::size_t kLevels = 9;
 using Beginnings = std::array<std::array<bool, token_count>, kLevels>;
 constexpr Beginnings make_beginnings() {
   Beginnings table{};

@@ -101,6 +101,7 @@ class Recovery {
   void say_misspelt(const Stray& stray, std::size_t at, std::string_view meant);
   Wording wording_of_beginning(std::size_t at) const;
   std::vector<std::string_view> candidates(const Stray& stray) const;
+  const Form* form_of_fact(std::size_t mistake) const;
   std::string shown(std::size_t at) const;
 
   Tokens& tokens_;

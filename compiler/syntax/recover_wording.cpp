@@ -117,6 +117,7 @@ void Recovery::say(const Stray& stray) {
     found.text = shown(stray.at - 1);
     span = tokens_.span(stray.at - 1);
   }
+  if (const Form* fact = form_of_fact(stray.at)) form = fact;
   Wording wording = unexpected(found, phrase_of(stray.wanted), form);
   if (item.level == Level::option && form == nullptr) {
     if (const auto option = option_of(word_of_item(stray.at)))
@@ -127,6 +128,14 @@ void Recovery::say(const Stray& stray) {
                                  wording.reason.empty() ? "" : " ", wording.reason);
   }
   mistakes_.say(span, std::move(wording));
+}
+
+// A mistake right behind the word of a fact is one in the fact.
+const Form* Recovery::form_of_fact(std::size_t mistake) const {
+  for (std::size_t back = 1; back <= 3 && mistake > items_.back().begin + back; ++back) {
+    if (const Form* form = form_of(Level::fact, tokens_.kind(mistake - back))) return form;
+  }
+  return nullptr;
 }
 
 Wording Recovery::wording_of_beginning(std::size_t at) const {

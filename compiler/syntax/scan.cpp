@@ -249,6 +249,10 @@ class Scanner {
       whole = false;
       flag_ |= Tokens::kReported;
     }
+    if (const std::uint32_t end = foreign_.exponent(begin, here()); end != here()) {
+      move_to(end);
+      flag_ |= Tokens::kReported;
+    }
     const std::uint32_t end_of_number = here();
     skip_gap();
     if (match<written::percent>()) return push(percent_, begin);

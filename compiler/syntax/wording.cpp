@@ -29,6 +29,8 @@ const char* level_phrase(Level level) {
       return "a way of the chain";
     case Level::given:
       return "what a place is filled with";
+    case Level::fact:
+      return "a fact";
   }
   return "";
 }

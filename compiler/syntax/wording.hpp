@@ -92,6 +92,7 @@ Wording byte_order_mark();
 Wording open_text();
 Wording curly_quotes(std::string_view straight);
 Wording decimal_comma(std::string_view fixed);
+Wording number_with_exponent();
 Wording capitals(std::string_view word, std::string_view meant);
 Wording odd_name(std::string_view word, std::string_view meant);
 Wording unquoted_terminal(std::string_view word);

@@ -49,6 +49,15 @@ Wording decimal_comma(std::string_view fixed) {
   return wording;
 }
 
+Wording number_with_exponent() {
+  Wording wording;
+  wording.code = Code::bad_quantity;
+  wording.message = "a number with an exponent";
+  wording.reason = "Numbers are written out, so that everybody can read them aloud.";
+  wording.remedies = {"write all of its digits, or a larger or smaller unit."};
+  return wording;
+}
+
 Wording capitals(std::string_view word, std::string_view meant) {
   Wording wording;
   wording.message = fmt::format("`{}` has capitals", word);

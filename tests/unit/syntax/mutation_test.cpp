@@ -1,5 +1,5 @@
-// Each token of each room taken out, doubled, or swapped with the next: whatever that does, it is reported where it was
-// done and once or twice, or the room still reads.
+// Each token of each room taken out, doubled, or swapped with the next: whatever that does, it is reported
+// where it was done and once or twice, or the room still reads.
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -33,8 +33,9 @@ std::vector<Piece> tokens_of(const std::string& text) {
 }
 
 std::size_t line_of(const std::string& text, std::size_t offset) {
-  return 1 + static_cast<std::size_t>(
-                 std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(std::min(offset, text.size())), '\n'));
+  return 1 +
+         static_cast<std::size_t>(std::count(
+             text.begin(), text.begin() + static_cast<std::ptrdiff_t>(std::min(offset, text.size())), '\n'));
 }
 
 struct Mutant {
@@ -52,8 +53,9 @@ Mutant doubled(const std::string& text, Piece piece) {
   return {text.substr(0, piece.end) + " " + text.substr(piece.begin), line, line};
 }
 Mutant swapped(const std::string& text, Piece a, Piece b) {
-  return {text.substr(0, a.begin) + text.substr(b.begin, b.end - b.begin) + text.substr(a.end, b.begin - a.end) +
-              text.substr(a.begin, a.end - a.begin) + text.substr(b.end),
+  return {text.substr(0, a.begin) + text.substr(b.begin, b.end - b.begin) +
+              text.substr(a.end, b.begin - a.end) + text.substr(a.begin, a.end - a.begin) +
+              text.substr(b.end),
           line_of(text, a.begin), line_of(text, b.begin)};
 }
 
@@ -90,8 +92,8 @@ TEST_CASE("a token taken out, doubled or swapped is one or two errors at its pla
         const std::string wrong = complaint(mutant);
         if (wrong.empty()) continue;
         ++bad;
-        const std::string what = room + ": " + how + " `" + text.substr(pieces[i].begin, pieces[i].end - pieces[i].begin) +
-                                 "` " + wrong;
+        const std::string what = room + ": " + how + " `" +
+                                 text.substr(pieces[i].begin, pieces[i].end - pieces[i].begin) + "` " + wrong;
         if (show != nullptr || bad <= 10) MESSAGE(what);
       }
     }

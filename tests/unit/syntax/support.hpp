@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include <fstream>
+#include <initializer_list>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -31,8 +32,8 @@ struct Parsed {
 inline std::string told(const lw::Finding& finding, const lw::SourceSet& sources) {
   const lw::Position at = sources.position(finding.span);
   std::string text = std::to_string(at.line) + ":" + std::to_string(at.column) + " [" +
-                     lw::code_name(finding.code) + "] `" + std::string(sources.text(finding.span)) + "`: " +
-                     finding.message;
+                     lw::code_name(finding.code) + "] `" + std::string(sources.text(finding.span)) +
+                     "`: " + finding.message;
   if (!finding.note.empty()) text += " | " + finding.note;
   if (!finding.reason.empty()) text += " | " + finding.reason;
   for (const std::string& remedy : finding.remedies) text += " | " + remedy;
@@ -56,6 +57,29 @@ inline std::string found_in_state(const std::string& lines) {
   return found_in_prop("state weighing start {\n" + lines + "\n}");
 }
 
+enum class In { file, room, prop, state, rehearsal };
+
+struct Case {
+  In in;
+  const char* text;
+  const char* told;
+};
+
+/// Each text with what is said of it, whole.
+inline void check(std::initializer_list<Case> cases) {
+  for (const Case& one : cases) {
+    CAPTURE(one.text);
+    const std::string text = one.text;
+    std::string said = one.in == In::file    ? told(Parsed(text))
+                       : one.in == In::room  ? found(text)
+                       : one.in == In::prop  ? found_in_prop(text)
+                       : one.in == In::state ? found_in_state(text)
+                                             : found("rehearsal \"r\" {\n" + text + "\n}");
+    if (!said.empty()) said.pop_back();
+    CHECK(said == one.told);
+  }
+}
+
 inline std::string read_file(const std::string& path) {
   std::ifstream in(path, std::ios::binary);
   REQUIRE_MESSAGE(in.good(), path);
@@ -65,8 +89,9 @@ inline std::string read_file(const std::string& path) {
 }
 inline std::string rooms_folder() { return std::string(LATCHWORK_SOURCE_DIR) + "/tests/unit/syntax/rooms/"; }
 inline const std::vector<std::string>& room_names() {
-  static const std::vector<std::string> names = {"crate",   "bench8", "assay_office", "apothecary", "levers",  "knock",
-                                                 "objects", "dial",   "last_train",   "buttons",    "antidote"};
+  static const std::vector<std::string> names = {"crate",      "bench8",  "assay_office", "apothecary",
+                                                 "levers",     "knock",   "objects",      "dial",
+                                                 "last_train", "buttons", "antidote"};
   return names;
 }
 
