@@ -252,6 +252,9 @@ std::string Reasons::of_scale(std::size_t c, const RawFact& fact, bool wanted) c
   return fmt::format("{}, no more than one division from where it last settled, outside {}", read, range);
 }
 
+/// One colon a sentence; what lies behind it is told on with a word.
+const char* Reasons::colon(int depth) { return depth == kDeep ? ": " : ", since "; }
+
 std::string Reasons::still(std::size_t c, std::size_t prop) const {
   return run_.state(c, prop) == 0 || firings_.since_ms(c, prop) < since_ms_ ? "still " : "";
 }
@@ -266,7 +269,7 @@ std::string Reasons::of_prop(std::size_t c, std::size_t prop, std::uint8_t low, 
                 : way_to(
                       c, prop, [&](std::uint8_t state) { return state >= low && state <= high; }, depth);
   return fmt::format("{} was {}{}{}{}", name, still(c, prop), words_.state(c, prop, now),
-                     way.empty() ? "" : ": ", way);
+                     way.empty() ? "" : colon(depth), way);
 }
 
 std::string Reasons::of_solved(std::size_t c, std::size_t prop, bool wanted, int depth) const {
@@ -276,7 +279,7 @@ std::string Reasons::of_solved(std::size_t c, std::size_t prop, bool wanted, int
   const std::string way = way_to(
       c, prop, [&](std::uint8_t state) { return states[state - 1u].goal; }, depth);
   return fmt::format("{} was not solved but {}{}{}{}", name, still(c, prop),
-                     words_.state(c, prop, run_.state(c, prop)), way.empty() ? "" : ": ", way);
+                     words_.state(c, prop, run_.state(c, prop)), way.empty() ? "" : colon(depth), way);
 }
 
 std::string Reasons::of_timer(std::size_t c, std::size_t timer) const {

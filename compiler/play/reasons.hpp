@@ -55,6 +55,7 @@ class Reasons {
   std::string way_to(std::size_t controller, std::size_t prop, IsIt is_it, int depth) const;
   std::string not_due(std::size_t controller, std::size_t prop, RuleSeat rule, int depth) const;
   std::string unasked(std::size_t controller, std::size_t output, std::uint8_t test, int depth) const;
+  static const char* colon(int depth);
   std::string still(std::size_t controller, std::size_t prop) const;
 
   const RoomRun& run_;

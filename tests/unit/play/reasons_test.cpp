@@ -105,9 +105,8 @@ TEST_CASE("why not: props, by the rule that would lead there") {
   CHECK(why("north solved") ==
         "At 5.0 s north was not solved but still shut: balance read 0 g, and `fair` begins at 610 g.");
   CHECK(why("far dark") ==
-        "At 5.0 s far was still waiting: north was not solved but still shut: balance read 0 g, and `fair` "
-        "begins at "
-        "610 g.");
+        "At 5.0 s far was still waiting: north was not solved but still shut, since balance read 0 g, and "
+        "`fair` begins at 610 g.");
   CHECK(why("north done",
             "at 1 s operator override north, at 4 s operator override north, at 4500 ms expect north open") ==
         "At 4.5 s north was still done.");
@@ -119,9 +118,10 @@ TEST_CASE("why not: props, by the rule that would lead there") {
 
 TEST_CASE("why not: outputs, by who would ask for the level") {
   CHECK(why("blue on") ==
-        "At 5.0 s blue was off; north was still shut: balance read 0 g, and `fair` begins at 610 g.");
-  CHECK(why("gate released") ==
-        "At 5.0 s gate was secured; north was still shut: balance read 0 g, and `fair` begins at 610 g.");
+        "At 5.0 s blue was off; north was still shut, since balance read 0 g, and `fair` begins at 610 g.");
+  CHECK(
+      why("gate released") ==
+      "At 5.0 s gate was secured; north was still shut, since balance read 0 g, and `fair` begins at 610 g.");
   CHECK(why("dim on", "at 4 s operator override north") == "At 5.0 s dim was at 40 %.");
   CHECK(why("flash on", "at 4400 ms operator override north") ==
         "At 5.0 s flash was blinking, in its dark half.");
@@ -162,4 +162,32 @@ TEST_CASE("why not: conditions of several parts") {
   CHECK(why("not (door ajar and not bell held)") == "At 5.0 s door was ajar, and bell was up.");
   CHECK(why("any 2 of (door shut, bell held, north shut)") == "At 5.0 s only 1 of the 3 held.");
   CHECK(why("exactly 2 of (door shut, bell held, north shut)") == "At 5.0 s 1 of the 3 held.");
+}
+
+TEST_CASE("why not: moments, which only rules wait for") {
+  const char* const kMoments = R"(
+room "Moments" { starts by operator, finish p }
+controller hall is box
+button bell at hall.I1
+keypad keys at hall.P1
+prop p on hall {
+  sequence rap: bell, 0 s to 2 s, bell, 0 s to 2 s, bell
+  state first start { when keys enters "12" -> second }
+  state second { when rap done -> third }
+  state third { when bell pressed -> fourth }
+  state fourth goal { }
+}
+)";
+  const auto why = [&](const std::string& script) {
+    const auto room = test::played(std::string(kMoments) + "rehearsal \"r\" {\n" + script + "\n}\n");
+    const Rehearsed result = rehearse(room->sources, room->room, room->tables, 0);
+    return result.failure ? result.failure->reason : "met";
+  };
+  CHECK(why("at 1 s type \"1\" on keys, within 2 s expect p second") ==
+        "At 3.0 s p was still first: \"12\" was not just entered on keys.");
+  CHECK(why("at 1 s type \"12\" on keys, at 2 s press bell, at 2500 ms press bell, at 3 s expect p third") ==
+        "At 3.0 s p was still second: p.rap was not done in that scan: it stood at step 2 of 3.");
+  CHECK(why("at 1 s type \"12\" on keys, at 2 s press bell, at 2500 ms press bell, at 3 s press bell\n"
+            "within 1 s expect p third, at 5 s expect p fourth") ==
+        "At 5.0 s p was still third: bell was not pressed in that scan.");
 }

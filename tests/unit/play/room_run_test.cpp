@@ -242,6 +242,48 @@ TEST_CASE("9.4 a controller that loses power begins again in the room's session"
   CHECK(run.state("here") == "apart");
 }
 
+TEST_CASE("a signal takes its link's delay, and is lost with its link or with the controller that hears it") {
+  Run run(R"(
+room "Show" { starts by operator, finish p }
+controller hall is box
+controller vault is box
+link floor joins hall, vault { delay up to 150 ms, lost after 2 s }
+signal show over floor "show/go"
+lamp glow at hall.K1
+lamp dead at hall.K2
+prop p on hall {
+  state s start { keep glow on while show on, keep dead on while show lost, when glow off and glow on -> t }
+  state t goal { }
+}
+)");
+  run.start();
+  model::Deed set;
+  set.kind = DeedKind::set;
+  set.input = model::InputId(run.room->input("show"));
+  set.value = 1;
+  std::int64_t at = run.run.now_ms() + 1005;
+  run.at(at, set);
+  CHECK(run.when("glow") == at + 155);  // heard between two scans
+  const Seat seat = run.room->tables.inputs[run.room->input("show")].front();
+  const std::int64_t lost_ms = run.run.rows(seat.controller).inputs[seat.row].lost_after * 10;
+  at = run.run.now_ms() + 1000;
+  SUBCASE("its link") {
+    run.at(at, Run::of_link(DeedKind::lose, 0));
+    CHECK(run.when("dead") == at + lost_ms - 10);
+    CHECK_FALSE(run.on("glow"));
+    at = run.run.now_ms() + 1000;
+    run.at(at, Run::of_link(DeedKind::restore, 0));
+    CHECK(run.when("glow") == at + 150);
+  }
+  SUBCASE("its hearer") {
+    run.at(at, Run::of_controller(DeedKind::lose, 0));
+    CHECK(run.when("dead") == at + lost_ms - 10);
+    at = run.run.now_ms() + 1000;
+    run.at(at, Run::of_controller(DeedKind::restore, 0));
+    CHECK(run.when("glow") == at);
+  }
+}
+
 TEST_CASE("2.7 an operator's button is pressed in one scan alone; 4.1 override enters the first goal state") {
   Run run(R"(
 room "Ask" { starts by operator, finish p }
