@@ -31,7 +31,7 @@ void report_overrun(const model::Controller& controller, const Overrun& overrun,
       Code::over_limit, controller.span,
       fmt::format("`{}` needs {}, and the format allows {}", controller.name, overrun.have, overrun.most),
       fmt::format("The limit: {} {}.", overrun.most, things),
-      "Move props, with what they read and drive, to a further controller.");
+      "move props, with what they read and drive, to a further controller.");
 }
 
 /// Bytes of all tables, with the room's identity in them.

@@ -19,7 +19,7 @@ Literal Conditions::of(const model::Cond& cond) {
   const bool counts = cond.kind == CondKind::at_least || cond.kind == CondKind::exactly;
   if (counts && parts.size() > kMostLiterals) {
     report_.over_limit(parts.size(), kMostLiterals, cond.span, "this count", "conditions",
-                       "Count in two groups, and give each a name with `let`.");
+                       "count in two groups, and give each a name with `let`.");
     return rows::kTrue;
   }
   Literal literal = rows::kTrue;

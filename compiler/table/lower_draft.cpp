@@ -66,7 +66,7 @@ Draft::Draft(const Plan& plan, const Links& links, std::size_t controller, Repor
 void Draft::limit(std::size_t count, std::uint32_t most, const char* things) {
   const model::Controller& controller = plan_.room.controllers[controller_];
   report_.over_limit(count, most, controller.span, fmt::format("`{}`", controller.name), things,
-                     "Move props, with what they read and drive, to a further controller.");
+                     "move props, with what they read and drive, to a further controller.");
 }
 
 void Draft::write(const std::vector<std::int64_t>& clip_ms) {
@@ -123,7 +123,7 @@ void Draft::add_input(model::InputId id) {
                     fmt::format("`{}` cannot hear `{}`: link `{}` does not join it",
                                 plan_.room.controllers[controller_].name, input.name, link.name),
                     "A signal is heard by the controllers that its link joins.",
-                    fmt::format("Let `{}` join `{}`, or move the prop that reads `{}`.", link.name,
+                    fmt::format("let `{}` join `{}`, or move the prop that reads `{}`.", link.name,
                                 plan_.room.controllers[controller_].name, input.name));
   }
   const Shape& shape = plan_.shapes[index(id)];
@@ -168,7 +168,7 @@ std::uint8_t Draft::level(const model::Level& level, const model::Output& output
       if (row.value < 2)
         report_.error(Code::out_of_range, span, "this blink is shorter than the board can show",
                       fmt::format("The board works its outputs out once every {} ms.", clock_.scan_ms()),
-                      fmt::format("Blink every {} ms or slower.", 2 * clock_.scan_ms()));
+                      fmt::format("blink every {} ms or slower.", 2 * clock_.scan_ms()));
       break;
     }
     case model::LevelKind::released:  // 5.6

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <set>
 
 namespace lw::lowering {
 namespace {
@@ -51,7 +52,9 @@ Literal FactPool::own(std::size_t sequence, std::uint8_t low, std::uint8_t high,
   return at->second;
 }
 
-Literal FactPool::derive(std::size_t least, std::vector<Literal> parts) {
+Literal FactPool::derive(std::size_t least, std::vector<Literal> spoken) {
+  std::vector<Literal> parts = spoken;
+  std::sort(parts.begin(), parts.end());
   std::vector<Literal> key = parts;
   key.push_back(static_cast<Literal>(least));
   const auto [at, is_new] = derived_.try_emplace(std::move(key), rows::kTrue);
@@ -60,6 +63,7 @@ Literal FactPool::derive(std::size_t least, std::vector<Literal> parts) {
     entry.sort = Sort::derived;
     entry.least = static_cast<std::uint8_t>(least);
     entry.parts = std::move(parts);
+    entry.spoken = std::move(spoken);
     at->second = add(std::move(entry));
   }
   return at->second;
@@ -70,23 +74,26 @@ Literal FactPool::join(std::vector<Literal> literals, bool all) {
   literals.erase(std::remove(literals.begin(), literals.end(), neutral), literals.end());
   if (literals.size() == 1) return literals.front();
   std::vector<Literal> flat;
+  std::set<Literal> seen;
+  bool is_opposed = false;
+  const auto take = [&](Literal literal) {
+    if (seen.count(opposite(literal)) != 0 || literal == opposite(neutral)) is_opposed = true;
+    if (seen.insert(literal).second) flat.push_back(literal);
+  };
   for (const Literal literal : literals) {
-    if (literal == opposite(neutral)) return literal;
     // An `and` within an `and` is one `and`; so is the negation of an `or`.
     const Entry& entry = entries_[rows::fact_of(literal)];
     const bool wants_and = all != rows::negated(literal);
     if (entry.sort == Sort::derived && entry.least == (wants_and ? entry.parts.size() : 1)) {
-      for (const Literal part : entry.parts) flat.push_back(part ^ (literal & 1));
+      for (const Literal part : entry.spoken) take(part ^ (literal & 1));
     } else {
-      flat.push_back(literal);
+      take(literal);
     }
   }
-  std::sort(flat.begin(), flat.end());
-  flat.erase(std::unique(flat.begin(), flat.end()), flat.end());
-  for (std::size_t n = 1; n < flat.size(); ++n)
-    if (flat[n] == opposite(flat[n - 1])) return opposite(neutral);
+  if (is_opposed) return opposite(neutral);
   if (flat.empty()) return neutral;
   while (flat.size() > kMostLiterals) {
+    std::sort(flat.begin(), flat.end());
     std::vector<Literal> groups;
     for (std::size_t from = 0; from < flat.size(); from += kMostLiterals) {
       const std::size_t size = std::min(kMostLiterals, flat.size() - from);
@@ -94,7 +101,6 @@ Literal FactPool::join(std::vector<Literal> literals, bool all) {
       std::vector<Literal> group(begin, begin + static_cast<std::ptrdiff_t>(size));
       groups.push_back(size == 1 ? group.front() : derive(all ? size : 1, std::move(group)));
     }
-    std::sort(groups.begin(), groups.end());
     flat = std::move(groups);
   }
   if (flat.size() == 1) return flat.front();
@@ -103,15 +109,15 @@ Literal FactPool::join(std::vector<Literal> literals, bool all) {
 }
 
 Literal FactPool::at_least(std::int64_t least, std::vector<Literal> literals) {
-  std::sort(literals.begin(), literals.end());
   // A fact and its negation make one between them; so does what is always true.
   std::vector<Literal> left;
   for (const Literal literal : literals) {
     if (literal == rows::kFalse) continue;
+    const auto other = std::find(left.begin(), left.end(), opposite(literal));
     if (literal == rows::kTrue) {
       --least;
-    } else if (!left.empty() && left.back() == opposite(literal)) {
-      left.pop_back();
+    } else if (other != left.end()) {
+      left.erase(other);
       --least;
     } else {
       left.push_back(literal);
@@ -182,7 +188,7 @@ void FactPool::name_entries(const std::vector<bool>& used, Numbering& to) const 
       const bool is_and = entry.least == entry.parts.size();
       const bool counts = !is_and && entry.least != 1;
       std::string text;
-      for (const Literal part : entry.parts) {
+      for (const Literal part : entry.spoken) {
         if (!text.empty()) text += counts ? ", " : is_and ? " and " : " or ";
         text += term(part);
       }

@@ -89,13 +89,14 @@ class FactPool {
     std::size_t sequence = 0;
     std::uint8_t low = 0, high = 0;
     std::uint8_t least = 0;
-    std::vector<Literal> parts;  // by entry, rising
+    std::vector<Literal> parts;   // by entry, rising
+    std::vector<Literal> spoken;  // the same as first written
   };
   using OwnKey = std::tuple<std::size_t, std::uint8_t, std::uint8_t>;
 
   Literal add(Entry entry);
   Literal join(std::vector<Literal> literals, bool all);
-  Literal derive(std::size_t least, std::vector<Literal> parts);
+  Literal derive(std::size_t least, std::vector<Literal> spoken);
   void mark(Literal literal, std::vector<bool>& used) const;
   void number_derived(std::uint32_t entry, Numbering& to) const;
   void name_entries(const std::vector<bool>& used, Numbering& to) const;

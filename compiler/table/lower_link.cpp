@@ -67,14 +67,14 @@ void Linking::find_hearers() {
     const model::Controller& controller = plan_.room.controllers[hearer];
     report_.over_limit(links_.heard[hearer].size(), LW_MAX_peers, controller.span,
                        fmt::format("`{}`", controller.name), "other controllers on its links",
-                       "Let fewer controllers share a link.");
+                       "let fewer controllers share a link.");
     if (hearer != 0 && !links_.peer(hearer, 0))
       report_.error(
           Code::no_link, controller.span,
           fmt::format("`{}` shares no link with `{}`", controller.name, name(0)),
           fmt::format("`{}` is written first, so it keeps the session; `{}` would never hear that it starts.",
                       name(0), controller.name),
-          fmt::format("Name both in a link: `link NAME joins {}, {} {{ delay up to 200 ms }}`.", name(0),
+          fmt::format("name both in a link: `link NAME joins {}, {} {{ delay up to 200 ms }}`.", name(0),
                       controller.name));
   }
 }
@@ -85,7 +85,7 @@ bool Linking::hears(std::size_t reader, std::size_t owner, Span span, const std:
       Code::no_link, span,
       fmt::format("`{}` cannot know {}: it shares no link with `{}`", name(reader), what, name(owner)),
       "What another controller knows crosses a link that joins the two.",
-      fmt::format("Name `{}` and `{}` in one link, or move the prop.", name(reader), name(owner)));
+      fmt::format("name `{}` and `{}` in one link, or move the prop.", name(reader), name(owner)));
   return false;
 }
 
@@ -111,7 +111,7 @@ void Linking::read(std::size_t reader, const model::Fact& fact, Span span) {
     report_.error(
         Code::not_yet, span, fmt::format("how far a sequence has come does not cross a link yet"),
         fmt::format("{} lives on `{}`, and `{}` reads it.", what, name(m.owner), name(reader)),
-        fmt::format("On `{}`, give a prop a state for it, and read that state here.", name(m.owner)));
+        fmt::format("on `{}`, give a prop a state for it, and read that state here.", name(m.owner)));
     return;
   }
   if (!hears(reader, m.owner, span, what)) return;
@@ -136,7 +136,7 @@ Links Linking::run() {
     }
     report_.over_limit(links_.bits[c].size(), LW_MAX_bits, plan_.room.controllers[c].span,
                        fmt::format("`{}`", name(c)), "facts that other controllers read",
-                       "Let a prop there gather them into a state, and read that state.");
+                       "let a prop there gather them into a state, and read that state.");
   }
   return std::move(links_);
 }

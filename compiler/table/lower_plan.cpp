@@ -163,7 +163,7 @@ void seat_tags(Plan& plan, const Uses& uses, Report& report) {
       if (!known) rows.push_back(model::ThingId(n));
       report.over_limit(thing.tag ? thing.tag->size() : 0, 10, thing.span,
                         fmt::format("the tag of `{}`", thing.name), "bytes",
-                        "Write the tag's serial number alone, 4, 7 or 10 bytes.");
+                        "write the tag's serial number alone, 4, 7 or 10 bytes.");
     }
 }
 
@@ -172,17 +172,17 @@ void shape_inputs(Plan& plan, const Uses& uses, Report& report) {
     const model::Input& input = plan.room.inputs[n];
     const std::string name = fmt::format("`{}`", input.name);
     report.over_limit(uses.longest_codes[n], LW_MAX_code_keys, input.span, name, "keys in its longest code",
-                      "Write a shorter code.");
+                      "write a shorter code.");
     plan.longest_codes.push_back(static_cast<std::uint8_t>(uses.longest_codes[n]));
     if (!is_scale(input)) continue;
     const std::set<std::int64_t>& edges = uses.edges[n];
     report.over_limit(edges.size() + 1, LW_MAX_cells, input.span, name, "ranges that its windows tell apart",
-                      "Let windows share their ends, or read fewer of them.");
+                      "let windows share their ends, or read fewer of them.");
     if (!edges.empty()) {
       const std::int64_t farthest = std::max(-*edges.begin(), *edges.rbegin());
       report.over_limit(static_cast<std::size_t>(std::max<std::int64_t>(farthest, 0)), kFarthestEdge,
                         input.span, name, "divisions up to the end of its farthest window",
-                        "Give it a coarser `division`.");
+                        "give it a coarser `division`.");
     }
     if (report.failed()) continue;
     for (const std::int64_t edge : edges) plan.shapes[n].edges.push_back(static_cast<std::int32_t>(edge));
@@ -196,14 +196,14 @@ void check_hardware(const Plan& plan, Report& report) {
     if (board.scan_ms >= 1 && board.scan_ms <= 1000) continue;
     report.error(
         Code::out_of_range, board.span, fmt::format("`{}` looks at the world too rarely", board.name),
-        "A board's scan lasts from 1 ms to 1 s.", "Write a `scan` in that range; 10 ms suits most rooms.");
+        "A board's scan lasts from 1 ms to 1 s.", "write a `scan` in that range; 10 ms suits most rooms.");
   }
   for (std::size_t n = 0; n < plan.room.inputs.size(); ++n) {
     const model::Input& input = plan.room.inputs[n];
     if (input.kind != InputKind::gauge || !input.wraps || plan.shapes[n].circle >= 3) continue;
     report.error(
         Code::out_of_range, input.span, fmt::format("`{}` wraps after too few divisions", input.name),
-        "A gauge that wraps needs at least 3 divisions round its circle.", "Give it a finer `division`.");
+        "A gauge that wraps needs at least 3 divisions round its circle.", "give it a finer `division`.");
   }
 }
 
@@ -220,7 +220,7 @@ void check_counts(const Plan& plan, Report& report) {
     }
     const auto check = [&](std::size_t count, std::uint32_t most, const char* things) {
       report.over_limit(count, most, controller.span, fmt::format("`{}`", controller.name), things,
-                        "Move props, with what they read and drive, to a further controller.");
+                        "move props, with what they read and drive, to a further controller.");
     };
     check(seats.inputs.size(), LW_MAX_inputs, "inputs");
     check(seats.outputs.size(), LW_MAX_outputs, "outputs");

@@ -125,7 +125,7 @@ void Draft::action(const model::Action& action, rows::ActionList& to) {
                       fmt::format("`{}` cannot send `{}`: link `{}` does not join it",
                                   plan_.room.controllers[controller_].name, cue.name, link.name),
                       "A cue goes out over its link.",
-                      fmt::format("Let `{}` join `{}`, or move the prop.", link.name,
+                      fmt::format("let `{}` join `{}`, or move the prop.", link.name,
                                   plan_.room.controllers[controller_].name));
       break;
     }
@@ -138,7 +138,7 @@ int Draft::actions(const std::vector<model::Action>& list) {
   rows::ActionList row;
   for (const model::Action& one : list) action(one, row);
   report_.over_limit(row.size(), LW_MAX_action_list, list.front().span, "this list", "actions",
-                     "Let a further state do the rest.");
+                     "let a further state do the rest.");
   const auto at =
       std::find_if(table_.actions.begin(), table_.actions.end(), [&](const rows::ActionList& other) {
         return std::equal(other.begin(), other.end(), row.begin(), row.end(), same_action);
@@ -189,9 +189,9 @@ rows::Keep Draft::keep(const model::Keep& keep) {
 rows::Body Draft::body(const model::Body& body) {
   rows::Body row;
   report_.over_limit(body.rules.size(), LW_MAX_rules, body.span, "this state", "rules",
-                     "Split it into two states.");
+                     "split it into two states.");
   report_.over_limit(body.keeps.size(), LW_MAX_keeps, body.span, "this state", "keeps",
-                     "Split it into two states.");
+                     "split it into two states.");
   for (const model::Rule& one : body.rules) row.rules.push_back(rule(one));
   for (const model::Keep& one : body.keeps) row.keeps.push_back(keep(one));
   row.enter = actions(body.enter);
@@ -247,17 +247,17 @@ void Draft::prop(model::PropId id) {
   prop_ = id;
   const std::string name = fmt::format("`{}`", prop.name);
   report_.over_limit(prop.states.size(), LW_MAX_states, prop.span, name, "states",
-                     "Split it into two props.");
+                     "split it into two props.");
   report_.over_limit(prop.bodies.size(), 250, prop.span, name, "states and `in` blocks",
-                     "Split it into two props.");
+                     "split it into two props.");
   for (const model::Timer& timer : prop.timers)
     table_.timers.push_back({0, clock_.scans(timer.length_ms, timer.span)});
   for (const model::Counter& counter : prop.counters) {
     report_.over_limit(static_cast<std::size_t>(counter.high - counter.low), LW_MAX_count, counter.span,
-                       fmt::format("`{}`", counter.name), "steps between its ends", "Count in two counters.");
+                       fmt::format("`{}`", counter.name), "steps between its ends", "count in two counters.");
     if (counter.high <= counter.low)
       report_.error(Code::out_of_range, counter.span, fmt::format("`{}` has nothing to count", counter.name),
-                    "Its high end must lie above its low end.", "Write a higher end, such as `0 to 3`.");
+                    "Its high end must lie above its low end.", "write a higher end, such as `0 to 3`.");
     table_.counters.push_back({0, static_cast<std::uint8_t>(counter.high - counter.low)});
   }
   for (std::size_t n = 0; n < prop.sequences.size(); ++n) {
@@ -272,7 +272,7 @@ void Draft::prop(model::PropId id) {
   const std::size_t first_body = table_.bodies.size();
   for (const model::State& state : prop.states) {
     report_.over_limit(state.bodies.size(), LW_MAX_bodies, state.span, fmt::format("`{}`", state.name),
-                       "`in` blocks, itself counted", "Join some of them.");
+                       "`in` blocks, itself counted", "join some of them.");
     rows::State state_row;
     state_row.goal = state.goal;
     for (const model::BodyId body_id : state.bodies)

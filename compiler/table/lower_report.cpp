@@ -41,7 +41,7 @@ std::uint32_t Clock::scans(std::int64_t ms, Span span, std::uint32_t most) const
                  fmt::format("this time is {} scans, and a controller counts to {}", n, most),
                  fmt::format("The board looks at the world every {} ms, so it can time at most {} here.",
                              scan_ms_, longest),
-                 fmt::format("Write at most {}, or give the board a longer `scan`.", longest));
+                 fmt::format("write at most {}, or give the board a longer `scan`.", longest));
   return most;
 }
 

@@ -53,7 +53,7 @@ void Draft::sequence(model::PropId id, std::size_t item) {
   rows::Sequence& row = table_.sequences[plan_.sequences[index(id)][item]];
   const std::string name = fmt::format("`{}`", sequence.name);
   report_.over_limit(sequence.steps.size(), LW_MAX_steps, sequence.span, name, "steps",
-                     "Split it into two sequences.");
+                     "split it into two sequences.");
   row.wrong_ignored = sequence.wrong_ignored;
   row.listens = sequence.body
                     ? conditions_.in_states(id, prop.bodies[index(*sequence.body)].states, sequence.span)
@@ -71,7 +71,7 @@ void Draft::sequence(model::PropId id, std::size_t item) {
   if (sequence.within_ms) row.within = clock_.scans(*sequence.within_ms, sequence.span);
   sequence_steps(sequence, row);
   report_.over_limit(row.conditions.size(), LW_MAX_conditions, sequence.span, name,
-                     "different conditions in its steps", "Split it into two sequences.");
+                     "different conditions in its steps", "split it into two sequences.");
 }
 
 std::vector<Literal> Draft::sequence_needs(std::size_t n) const {
@@ -129,7 +129,7 @@ void Draft::report_ring(const std::vector<bool>& placed, const std::vector<std::
   for (std::size_t k = 1; k < path.size(); ++k) finding.places.push_back({named(path[k]).span, "", true});
   finding.reason =
       "In one scan each sequence must move before the one that reads it, and here none could be first.";
-  finding.remedies = {"Let one of them read a state that a rule enters when the other is done."};
+  finding.remedies = {"let one of them read a state that a rule enters when the other is done."};
   report_.error(std::move(finding));
 }
 

@@ -287,7 +287,7 @@ TEST_CASE("4.8: a tell is told in its states and while its condition holds; a re
   (*p).readies = {{w.b.line(), w.held, 0, "held"}, {w.b.line(), w.held, 1500, "held long"}};
   CHECK(w.lines("tell") ==
         "tell [p a or p c, d] \"in three\"\n"
-        "tell [bell held and p awake] \"in all\"\n");
+        "tell [p awake and bell held] \"in all\"\n");
   CHECK(w.lines("ready") ==
         "ready [bell held] hold 0 at 0 \"held\"\n"
         "ready [bell held] hold 150 at 0 \"held long\"\n");
