@@ -4,6 +4,7 @@
 #include "cli/command.hpp"
 #include "payload/pack.hpp"
 #include "report/text.hpp"
+#include "text/utf8.hpp"
 
 namespace lw::cli {
 namespace {
@@ -61,7 +62,7 @@ void add_build(CLI::App& app, Outcome& outcome) {
     const payload::PackResult done = payload::pack(payload_of(*room, open), options->out);
     for (const std::string& note : done.notes) fmt::print(stderr, "latchwork: {}.\n", note);
     if (done.outcome != payload::Outcome::written) {
-      fmt::print(stderr, "latchwork: {}: {}.\n", options->out, done.reason);
+      fmt::print(stderr, "latchwork: {}.\n", shown_safely(done.reason));
       outcome.status = kUsage;
       return;
     }

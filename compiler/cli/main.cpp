@@ -9,7 +9,7 @@
 #include <exception>
 
 #include "cli/command.hpp"
-#include "report/text.hpp"
+#include "text/utf8.hpp"
 
 namespace lw::cli {
 
@@ -81,6 +81,20 @@ int main(int argc, char** argv) {
   add_rehearse(app, outcome);
   add_list(app, outcome);
   add_verify(app, outcome);
+  if (argc > 1 && *argv[1] != '-') {
+    const auto commands = app.get_subcommands([](CLI::App*) { return true; });
+    std::string known;
+    bool found = false;
+    for (const CLI::App* command : commands) {
+      known += (known.empty() ? "" : ", ") + command->get_name();
+      found = found || command->get_name() == argv[1];
+    }
+    if (!found) {
+      fmt::print(stderr, "latchwork: there is no command `{}`; there are {}\n", lw::shown_safely(argv[1]),
+                 known);
+      return kUsage;
+    }
+  }
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
