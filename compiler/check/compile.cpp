@@ -92,8 +92,13 @@ std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string
   accept(room, findings);
   if (compiled->has_errors()) compiled->tables.reset();
   if (compiled->tables)
-    for (ControllerTable& controller : compiled->tables->controllers)
+    for (ControllerTable& controller : compiled->tables->controllers) {
       controller.symbols.tool_version = tool_version;
+      // From the room's own folder, so that a payload is the same wherever it is built from.
+      const auto folder = std::filesystem::path(path).parent_path();
+      for (std::string& file : controller.symbols.files)
+        file = std::filesystem::path(file).lexically_relative(folder.empty() ? "." : folder).generic_string();
+    }
   return compiled;
 }
 

@@ -126,9 +126,9 @@ void find_start(Workspace& work, const PropWork& prop, Prop& room_prop) {
                     "What a prop does is written in its states.",
                     {"write at least one: `state NAME start { … }`."});
   } else {
-    work.report.say(Code::start_state, span, quoted(work.text(span)) + " has no start state",
-                    "A prop wakes in one state.",
-                    {"write `start` after the name of the state in which it begins."});
+    work.report.say(Code::start_state, room_prop.states.front().span,
+                    "no state of " + quoted(work.text(span)) + " is its start", "A prop wakes in one state.",
+                    {"write `start` after the name of the state in which it begins."}, {{span, "", true}});
   }
 }
 

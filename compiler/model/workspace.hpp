@@ -27,10 +27,11 @@ namespace lw::model {
 
 // ---- findings ----
 
-/// Adds findings; each once, however often a design is used.
+/// Adds findings; each once, however often a design is used, and none about a form that could not be read:
+/// the parser has said what is wrong there, and what it could make of the rest may be no more than a guess.
 class Reporter {
  public:
-  explicit Reporter(Findings& findings) : findings_(findings) {}
+  Reporter(const ast::Program& program, Findings& findings);
 
   /// Everything but the message may be left out. The severity is the code's usual one.
   void say(Code code, Span span, std::string message, std::string reason = "",
@@ -56,8 +57,11 @@ class Reporter {
  private:
   Findings& findings_;
   std::set<std::tuple<Code, FileId, std::uint32_t, std::uint32_t, std::string>> said_;
+  std::vector<Span> broken_;  // forms that are not whole, in text order; none lies in another
   std::optional<Span> used_at_;
   bool failed_ = false;
+
+  bool in_broken(Span span) const;
 };
 
 // ---- conditions while they are checked ----
@@ -160,7 +164,7 @@ struct Where {
 
 struct Workspace {
   Workspace(const SourceSet& sources_, const ast::Program& program_, Findings& findings)
-      : sources(sources_), program(program_), report(findings) {}
+      : sources(sources_), program(program_), report(program_, findings) {}
 
   const SourceSet& sources;
   const ast::Program& program;

@@ -22,6 +22,8 @@ namespace {
 
 // The timeline round a failure shows no more than so many rows.
 constexpr std::size_t kTimelineRows = 12;
+// Longer than the longest session that a table can count; two controllers take some seconds for it.
+constexpr std::int64_t kLongest_ms = std::int64_t{48} * 3600 * 1000;
 
 /// Lines of the script that happen at one instant, or the one that waits.
 struct Group {
@@ -77,6 +79,7 @@ class Script {
 
  private:
   bool begin(const Group* before);
+  bool in_reach(const Group& group);
   bool play_group(const Group& group);
   bool wait(const Group& group);
   bool perform(const Group& group, std::int64_t at_ms);
@@ -89,6 +92,9 @@ class Script {
   }
   void scan();
   std::int64_t slowest_ms() const;
+  std::int64_t busy_until_ms() const {
+    return std::clamp(run_.world().busy_until_ms(), run_.now_ms(), run_.now_ms() + kLongest_ms);
+  }
 
   const model::Room& room_;
   const model::Rehearsal& rehearsal_;
@@ -123,7 +129,8 @@ std::int64_t Script::slowest_ms() const {
   for (const model::Input& input : room_.inputs)
     slowest_ms = std::max({slowest_ms, input.steady_ms, input.lost_after_ms});
   std::int64_t link_ms = 0;
-  for (const model::Link& link : room_.links) link_ms = std::max(link_ms, link.delay_ms + link.lost_after_ms);
+  for (const model::Link& link : room_.links)
+    link_ms = std::max(link_ms, std::min(link.delay_ms, kLongest_ms) + link.lost_after_ms);
   return 2 * (slowest_ms + link_ms) + room_.start_hold_ms;
 }
 
@@ -142,12 +149,12 @@ bool Script::begin(const Group* before) {
       std::int64_t steady_ms = 0;
       for (std::size_t n = 0; n < room_.inputs.size(); ++n)
         steady_ms = std::max(steady_ms, run_.world().steady_ms(model::InputId(n)));
-      const std::int64_t done_ms = std::max(run_.now_ms(), run_.world().busy_until_ms()) + steady_ms;
+      const std::int64_t done_ms = busy_until_ms() + steady_ms;
       while (run_.phase(0) == 0 && run_.now_ms() < done_ms) scan();
       if (run_.phase(0) == 0 && !expect(*before, before->first, run_.now_ms())) return false;
     }
   }
-  until_ms = std::max(run_.now_ms(), run_.world().busy_until_ms()) + slowest_ms();
+  until_ms = busy_until_ms() + slowest_ms();
   bool first = true, asked = false;
   while (run_.phase(0) == 0) {
     if (run_.next_scan_ms() > until_ms) {
@@ -185,8 +192,21 @@ void Script::play() {
     if (!(all[n].when == When::within ? wait(all[n]) : play_group(all[n]))) return;
 }
 
+/// Whether the line comes while a room is played at all.
+bool Script::in_reach(const Group& group) {
+  const std::int64_t from_ms = group.when == When::at ? 0 : line_ms_ - zero_ms_;
+  if (group.time_ms <= kLongest_ms - from_ms) return true;
+  Failure failure;
+  failure.at_ms = run_.now_ms();
+  failure.deed = group.first;
+  failure.reason =
+      "This line comes later than 48 h after the session's start; a room is not played for longer than that.";
+  return fail(std::move(failure));
+}
+
 /// Lines at an instant that the script says.
 bool Script::play_group(const Group& group) {
+  if (!in_reach(group)) return false;
   const std::int64_t at_ms = (group.when == When::at ? zero_ms_ : line_ms_) + group.time_ms;
   if (at_ms < run_.now_ms()) {
     Failure failure;
@@ -204,6 +224,7 @@ bool Script::play_group(const Group& group) {
 
 /// `within T expect`: the first scan, no later than T, in which all hold at once.
 bool Script::wait(const Group& group) {
+  if (!in_reach(group)) return false;
   const std::int64_t until_ms = line_ms_ + group.time_ms;
   since_ms_ = line_ms_;
   held_ms_.clear();

@@ -10,6 +10,13 @@ namespace lw {
 
 using model::index;
 
+namespace {
+
+// A message that takes longer than any run lasts never arrives; so sums of times stay sums.
+constexpr std::int64_t kNever_ms = std::int64_t{1} << 60;
+
+}  // namespace
+
 RoomRun::RoomRun(const model::Room& room, const RoomTables& tables)
     : room_(&room), tables_(&tables), now_(World(room)) {
   const std::size_t count = tables.controllers.size();
@@ -52,7 +59,8 @@ void RoomRun::power_up() {
   now_.asked.assign(seats_.size(), Asked{});
   now_.flights.clear();
   now_.lines.clear();
-  for (const model::Link& link : room_->links) now_.lines.push_back(Line{link.delay_ms, false});
+  for (const model::Link& link : room_->links)
+    now_.lines.push_back(Line{std::min(link.delay_ms, kNever_ms), false});
   for (std::size_t c = 0; c < seats_.size(); ++c) power_up(c);
   scanned_.clear();
   stale_ = true;
@@ -249,7 +257,7 @@ std::optional<std::string> RoomRun::perform(const model::Deed& deed, std::int64_
       shift(index(*deed.controller), deed.value, at_ms);
       break;
     case DeedKind::delay:
-      now_.lines[index(*deed.link)].delay_ms = deed.value;
+      now_.lines[index(*deed.link)].delay_ms = std::min(deed.value, kNever_ms);
       break;
     case DeedKind::lose:
     case DeedKind::restore: {

@@ -366,7 +366,6 @@ std::int64_t World::busy_until_ms() const {
   std::int64_t until_ms = 0;
   for (std::size_t n = 0; n < places_.size(); ++n) {
     const Place& place = places_[n];
-    if (place.down_until_ms != kNever) until_ms = std::max(until_ms, place.down_until_ms);
     for (const Change& change : place.coming) until_ms = std::max(until_ms, change.at_ms);
     if (!place.keys.empty())
       until_ms = std::max(until_ms, place.keys_from_ms + 2 * steady_ms(model::InputId(n)) *

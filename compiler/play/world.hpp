@@ -58,7 +58,8 @@ class World {
   /// How long a reading must stand to be taken in: the N + 1 scans of the input's debounce or settle time. A
   /// typed key is down for as long, and up for as long after it.
   std::int64_t steady_ms(model::InputId input) const;
-  /// When the last button is let go and the last key typed is up; 0 when nothing goes on by itself.
+  /// When the last key that is being typed is up, and what is on its way over a link has come; else 0. A
+  /// button that is held is nothing to wait for.
   std::int64_t busy_until_ms() const;
 
  private:

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "fmt/format.h"
+#include <fmt/format.h>
 #include "table/bytes.hpp"
 #include "table/list_rows.hpp"
 #include "text/source.hpp"

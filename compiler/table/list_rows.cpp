@@ -1,6 +1,7 @@
 #include "table/list_rows.hpp"
 
-#include "fmt/format.h"
+#include <fmt/format.h>
+
 #include "table/bytes_fields.hpp"
 
 namespace lw::listing {
@@ -17,6 +18,14 @@ std::string group(const std::vector<rows::RawFact>& facts, std::size_t n) {
   const format::FactGroup g = format::groups_of(facts)[n];
   return fmt::format("{} of kind {}", plural(g.count, "fact"),
                      format::kFactKinds[static_cast<std::size_t>(g.kind)].name);
+}
+
+/// Without its folder, where no other file of the room is called the same.
+std::string short_name(const std::vector<std::string>& files, std::size_t n) {
+  const auto base = [](const std::string& path) { return path.substr(path.rfind('/') + 1); };
+  for (std::size_t k = 0; k < files.size(); ++k)
+    if (k != n && base(files[k]) == base(files[n])) return files[n];
+  return base(files[n]);
 }
 
 std::size_t bytes_of(const rows::Sequence& r) {
@@ -414,7 +423,7 @@ const Symbol* Rows::symbol(const RowAt& row) const {
 std::string Rows::source(const RowAt& row) const {
   const Symbol* own = symbol(row);
   if (!own || own->line == 0 || own->file >= s_->files.size()) return {};
-  return fmt::format("{}:{}", shown(s_->files[own->file]), own->line);
+  return fmt::format("{}:{}", shown(short_name(s_->files, own->file)), own->line);
 }
 
 std::string Rows::value(const RowAt& row, const Seen& seen) const {

@@ -16,7 +16,8 @@ class Rows {
 
   /// What the row says. Of the header: nothing.
   std::string meaning(const RowAt& row) const;
-  /// "room.latch:12"; empty when its line is not known.
+  /// "room.latch:12", with the file's folder only where it tells two files apart; empty when its line is not
+  /// known.
   std::string source(const RowAt& row) const;
   /// What one value says beyond its figure: a name, a kind, a duration, a literal in words; empty when it is
   /// a figure.

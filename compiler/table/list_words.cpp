@@ -2,7 +2,7 @@
 
 #include <array>
 
-#include "fmt/format.h"
+#include <fmt/format.h>
 #include "text/quantity.hpp"
 
 namespace lw::listing {
