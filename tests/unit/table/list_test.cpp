@@ -131,6 +131,15 @@ TEST_CASE("a refused table is told with its sentence and the byte") {
         "there are fewer bytes than the header says, or than a header has.\n");
 }
 
+TEST_CASE("a line is that of a file, whose folder is shown where two are called the same") {
+  Symbols symbols = small_symbols();
+  const std::vector<std::uint8_t> bytes = encode(testing::small_table()).bytes;
+  symbols.files = {"parts/bench8.latch", "rooms/smallest.latch"};
+  CHECK(list_table(bytes, &symbols).text.find("[smallest.latch:7]") != std::string::npos);
+  symbols.files = {"parts/smallest.latch", "rooms/smallest.latch"};
+  CHECK(list_table(bytes, &symbols).text.find("[rooms/smallest.latch:7]") != std::string::npos);
+}
+
 TEST_CASE("symbols of another table are told, and never harm") {
   const Symbols symbols = small_symbols();
   const std::string warning = "The symbol file is that of another table";
