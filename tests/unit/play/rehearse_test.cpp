@@ -112,6 +112,18 @@ TEST_CASE("a time that has passed when the line before is met fails the rehearsa
         "1.03 s |  | glow on for 1 s\n");
 }
 
+TEST_CASE("a room is not played for ever") {
+  CHECK(rehearsed(kBell, "at 1 s expect p calm, at 49 h expect p calm") ==
+        "`at 49 h expect p calm`\n"
+        "rehearsal \"r\" fails at 1.0 s\n"
+        "This line comes later than 48 h after the session's start; a room is not played for longer than "
+        "that.\n"
+        "0.0 s | operator starts the session | p is calm\n");
+  CHECK(rehearsed(kBell, "at 1 s expect p calm, within 2000000000 h expect p rung").find("48 h") !=
+        std::string::npos);
+  CHECK(rehearsed(kBell, "press bell for 2000000000 h, at 1 s expect bell held") == "passed");
+}
+
 TEST_CASE("all of a line must hold at once") {
   CHECK(rehearsed(kBell, "at 1 s press bell, after 2 s set door shut, within 1 s expect glow on, p rung") ==
         "`glow on`\n"
