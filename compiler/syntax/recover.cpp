@@ -179,7 +179,7 @@ bool Recovery::mend_token(const Stray& stray) {
 
 void Recovery::count_mend(std::size_t at) {
   ++items_.back().mends;
-  items_.back().mended = at + 1;
+  items_.back().mended = at;
 }
 
 bool Recovery::mend_word(const Stray& stray) {
@@ -279,7 +279,7 @@ bool Recovery::mend_doubled(const Stray& stray) {
   return true;
 }
 
-// Another finding here would be a cascade: the token was mended, or stands right behind one that was.
+// Another finding here would be a cascade.
 bool Recovery::is_reported(const Stray& stray) const {
   const Item& item = items_.back();
   return tokens_.has(stray.at, Tokens::kReported | Tokens::kBehindReported) ||

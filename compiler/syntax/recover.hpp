@@ -52,7 +52,7 @@ class Recovery {
     Level level = Level::statement;
     std::size_t begin = 0;
     int mends = 0;
-    std::size_t mended = 0;  // the token behind the last one mended
+    std::size_t mended = 0;  // the last token mended
   };
   void enter(Level level, std::size_t begin) { items_.push_back({level, begin, 0, 0}); }
   void leave() { items_.pop_back(); }

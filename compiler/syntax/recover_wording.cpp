@@ -62,6 +62,7 @@ std::vector<std::string_view> Recovery::candidates(const Stray& stray) const {
   std::vector<std::string_view> words;
   const Item& item = items_.back();
   if (stray.kind == Stray::Kind::begins) {
+    if (is_reserved(tokens_.kind(stray.at))) return words;
     if (item.level == Level::option) return option_words_of(owner_of_options());
     return beginnings_of(item.level);
   }
