@@ -68,15 +68,20 @@ void Mistakes::say(Span span, Wording wording) {
 }
 
 std::string_view nearest(std::string_view word, const std::vector<std::string_view>& known) {
+  const std::size_t most = word.size() < 2 ? 0 : word.size() <= 6 ? 1 : word.size() <= 10 ? 2 : 3;
   std::string_view best;
-  std::size_t best_distance = word.size() < 2 ? 0 : word.size() <= 5 ? 1 : word.size() <= 9 ? 2 : 3;
-  ++best_distance;
+  std::size_t best_distance = most + 1;
+  std::size_t best_prefix = 0;
   for (const std::string_view candidate : known) {
-    const std::size_t d = distance(word, candidate, best_distance - 1);
-    if (d < best_distance) {
-      best = candidate;
-      best_distance = d;
-    }
+    const std::size_t d = distance(word, candidate, std::min(best_distance, most));
+    if (d > most || d > best_distance) continue;
+    // Of two that are as near, the one that begins alike.
+    const auto differ = std::mismatch(word.begin(), word.end(), candidate.begin(), candidate.end());
+    const auto prefix = static_cast<std::size_t>(differ.first - word.begin());
+    if (d == best_distance && prefix <= best_prefix) continue;
+    best = candidate;
+    best_distance = d;
+    best_prefix = prefix;
   }
   return best;
 }
