@@ -111,7 +111,8 @@ class Loader {
       return false;
     }
     const fs::path folder = fs::path(user.path).parent_path();
-    if (fs::path(written).is_absolute() || (written.size() > 1 && written[1] == ':')) {
+    const bool relative = !fs::path(written).is_absolute() && (written.size() < 2 || written[1] != ':');
+    if (!relative) {
       say(user, use,
           syntax::bad_path("a path that is not relative", "It would name nothing on another machine."));
     }
@@ -128,7 +129,7 @@ class Loader {
     const std::optional<FileId> id = sources_.load(path, path, error);
     if (!id) {
       program_.complete = false;
-      say(user, use, syntax::unreadable(written, error.reason, spelt));
+      if (relative) say(user, use, syntax::unreadable(written, error.reason, spelt));
       return false;
     }
     if (!spelt.empty())
