@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "../table/tables.hpp"
 #include "runtime/block.h"
 
 #if defined(__SANITIZE_ADDRESS__)
@@ -34,6 +35,19 @@ bool Guarded::untouched() {
   const bool result = whole(0) && whole(kZone + size_);
   poison(true);
   return result;
+}
+
+Table overlapping(std::uint64_t seed) {
+  Table t = seed == 1 ? testing::full_table() : testing::random_table(seed);
+  const auto place = static_cast<std::uint16_t>(seed % 3);
+  for (rows::Timer& r : t.timers) r.place = place;
+  for (rows::Counter& r : t.counters) r.place = place;
+  for (rows::Sequence& r : t.sequences) r.place = place;
+  for (rows::Body& r : t.bodies) r.runs = r.locals = 0;
+  for (rows::Ready& r : t.readies) r.place = 0;
+  for (rows::Prop& r : t.props) r.age = r.age == LW_NOWHERE ? r.age : std::uint16_t{0};
+  t.arena = std::max<std::uint16_t>(t.arena, 2000);
+  return t;
 }
 
 namespace {

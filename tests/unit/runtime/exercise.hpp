@@ -26,6 +26,10 @@ class Guarded {
   std::size_t size_;
 };
 
+/// A table all of whose places lie at the arena's start: counters write into the steps met of a sequence,
+/// ages into runs, and so on.
+Table overlapping(std::uint64_t seed);
+
 /// What happens to one controller in one scan.
 struct Happening {
   std::vector<lw_raw> raw;

@@ -129,6 +129,29 @@ TEST_CASE("4.1 override zeroes the runs of `in` blocks too, though they name bot
   CHECK(run.count(acts) == 1);
 }
 
+TEST_CASE("4.1 override ends what the state left declares, as any move does") {
+  Draft draft;
+  const std::uint8_t fuse = draft.timer(100);
+  const Table hardware = draft.table();
+  Prop prop;
+  prop.states.resize(2);
+  prop.at(1).own.locals = hardware.timers[fuse].place;
+  prop.at(1).own.locals_size = 4;
+  prop.at(1).own.enter = {start(fuse)};
+  prop.at(1).own.rules = {act(kTrue, {start(fuse)}, 50)};
+  prop.at(2).goal = true;
+  draft.props = {prop};
+  Run run(draft);
+  run.start();
+  run.scan(4);
+  CHECK(run.timer(fuse) == 5);
+  CHECK(run.arena(run.rows().bodies[0].runs) != 0);
+  run.ask_override(0);
+  run.scan();
+  CHECK(run.timer(fuse) == 0);
+  CHECK(run.arena(run.rows().bodies[0].runs) == 0);
+}
+
 TEST_CASE("4.2 a waiting prop wakes for good when its chain condition is true") {
   Draft draft;
   const std::uint8_t lever = draft.contact(), entered = draft.counter(10);

@@ -14,6 +14,13 @@ namespace lw::bench {
 
 /// What stands in memory for a byte of the table.
 inline std::uint8_t disguise(std::uint8_t byte) { return static_cast<std::uint8_t>(byte ^ 0x5A); }
-std::uint64_t reads_through();
+
+/// What was read through the function, and how often outside of the table that is looked at now.
+struct Reads {
+  const std::uint8_t* begin = nullptr;
+  const std::uint8_t* end = nullptr;
+  std::uint64_t all = 0, astray = 0;
+};
+Reads& reads();
 
 }  // namespace lw::bench

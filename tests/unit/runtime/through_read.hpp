@@ -6,7 +6,7 @@
 
 namespace lw::bench {
 
-/// The byte as it was before it was disguised. Counts its calls.
+/// The byte as it was before it was disguised; one outside of the table is counted as astray, and reads 0.
 uint8_t read_through(const uint8_t* address);
 
 }  // namespace lw::bench
