@@ -40,7 +40,7 @@ void hear_session(const lw_table* t, uint8_t* b, uint8_t sender, uint8_t phase, 
   own = phase;
   const uint32_t scans = time_ms / t->scan_ms;
   lw_put32(b + LW_AT_TIME, scans <= LW_MAX_scans ? scans : LW_MAX_scans + 1ul);
-  if (phase == 1) b[LW_AT_DUE] |= LW_FLAG_BEGAN;
+  b[LW_AT_DUE] |= 1 | LW_FLAG_BEGAN;
 }
 
 /// 9.4: what the sender's epoch does here. False when the message is to be dropped.
@@ -105,7 +105,8 @@ void lw_tell_others(const lw_table* t, uint8_t* b, bool changed) {
     changed = true;
   }
   uint16_t countdown = lw_get16(b + LW_AT_COUNTDOWN);
-  if (changed || countdown == 0) {
+  // A message that is due for its epoch or session counts like any other: the next is so long after it.
+  if (changed || countdown == 0 || (b[LW_AT_DUE] & 1)) {
     b[LW_AT_DUE] |= 1;
     countdown = peers.send_every;
   }

@@ -183,8 +183,8 @@ void Scan::clips() {
     const uint32_t left = lw_get32(v + 3);
     if (left == 0) continue;
     lw_put32(v + 3, left - 1);
-    // A clip that a keep goes on asking for begins again without falling silent between (5.7).
-    if (left == 1 && v[1] == LW_MODE_PLAY) lw_zero(v, LW_VOICE_PART);
+    // One that a keep goes on asking for begins again in this scan (5.7).
+    if (left == 1) lw_zero(v, LW_VOICE_PART);
   }
 }
 
@@ -514,7 +514,7 @@ void Scan::settle_voice(uint8_t n, uint8_t level) {
     return;
   }
   const uint8_t clip = lw_byte(t, static_cast<uint16_t>(row + 1));
-  if (v[0] != clip + 1 || lw_get32(v + 3) == 0) start_clip(n, clip, LW_MODE_KEEP, 100);
+  if (v[0] != clip + 1) start_clip(n, clip, LW_MODE_KEEP, 100);
 }
 
 /// Section 5: levels from the new states.

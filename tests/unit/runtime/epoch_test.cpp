@@ -445,20 +445,114 @@ TEST_CASE("9.4 a start and the end taken in before one scan are the end") {
 
 TEST_CASE("9.4 the epoch of power-up says nothing, however old the others' is") {
   Three three;
-  for (const int old : {3, 32768, 40000, 65535}) {
-    CAPTURE(old);
-    Net net(three.all(), 0);
-    net.scan(20);
-    for (std::size_t n = 0; n < 3; ++n) set_epoch(net[n], static_cast<std::uint16_t>(old));
-    start(net);
-    net.scan(60);
-    REQUIRE(net[2].solved());
-    net[1].power_up();
-    net.scan(25);
-    CHECK(all_in(net, 1));
-    CHECK(net[2].solved());
-    CHECK(epoch(net[1]) == old);
+  for (const int old : {3, 32768, 40000, 65535})
+    for (int moment = 0; moment < 10; ++moment) {  // between two messages of the others
+      CAPTURE(old);
+      CAPTURE(moment);
+      Net net(three.all(), 0);
+      net.scan(20);
+      for (std::size_t n = 0; n < 3; ++n) set_epoch(net[n], static_cast<std::uint16_t>(old));
+      start(net);
+      net.scan(60 + moment);
+      REQUIRE(net[2].solved());
+      net[1].power_up();
+      net.scan(25);
+      CHECK(all_in(net, 1));
+      CHECK(net[2].solved());
+      CHECK(epoch(net[1]) == old);
+    }
+}
+
+TEST_CASE(
+    "9.2 9.4 taking up the epoch, hearing the start and hearing the end are changes, and sent at once") {
+  Three three;
+  Run front(three.front), vault(three.vault);
+  front.scan();
+  const auto first = front.say();
+  vault.scan(3);
+  REQUIRE_FALSE(vault.say().empty());
+  vault.scan();
+  REQUIRE(vault.say().empty());
+  vault.hear(first);
+  vault.scan();
+  CHECK_FALSE(vault.say().empty());
+  // The next by time is a third of `lost after` later, counted from there.
+  int quiet = 0;
+  for (;; ++quiet) {
+    vault.scan();
+    if (!vault.say().empty()) break;
   }
+  CHECK(quiet == 9);
+  Run attic(three.attic);
+  attic.scan();
+  front.hear(attic.say());
+  front.hear(vault.say());
+  vault.scan(10);
+  front.hear(vault.say());
+  front.start();
+  vault.scan(3);
+  vault.say();
+  vault.hear(front.say());
+  vault.scan();
+  CHECK_FALSE(vault.say().empty());
+  vault.scan(3);
+  REQUIRE(vault.say().empty());
+  front.ask.end = 1;
+  front.scan();
+  vault.hear(front.say());
+  vault.scan();
+  CHECK_FALSE(vault.say().empty());
+}
+
+TEST_CASE("9.4 the message that tells the first controller that it forgot changes nothing else") {
+  Three three;
+  three.vault.link.bits = {{FactKind::prop_in, 0, 1, 2, ""}};
+  three.vault.link.state_bits = 1;
+  three.front.link.peers[0].state_bits = 1;
+  three.attic.link.peers[1].state_bits = 1;
+  const Literal awake = three.front.fact(FactKind::peer_says, 0, 0);
+  Net net(three.all(), 0);
+  net.scan(20);
+  start(net);
+  net.scan(20);
+  REQUIRE(net[0].was(awake));
+  net.scan(9);
+  const auto message = [&] {
+    for (;;) {
+      net[1].scan();
+      auto said = net[1].say();
+      if (!said.empty()) return said;
+    }
+  }();
+  net[0].power_up();
+  CHECK_FALSE(net[0].hear(message));
+  net[0].scan(2);
+  CHECK_FALSE(net[0].was(awake));
+  CHECK(epoch(net[0]) == 1);
+}
+
+TEST_CASE("7.2 9.1 finish may be of props on several controllers") {
+  Three three;
+  for (Draft* d : {&three.vault, &three.attic}) {
+    d->link.bits = {{FactKind::prop_solved, 0, 0, 0, ""}};
+    d->link.solved_bits = 1;
+  }
+  three.front.link.peers[0].solved_bits = three.front.link.peers[1].solved_bits = 1;
+  three.vault.link.peers[1].solved_bits = three.attic.link.peers[1].solved_bits = 1;
+  three.front.session.finish = {{0, 0}, {1, 0}, {2, 0}};
+  three.attic.props[0].at(1).own.rules = {after_move(90, 2)};
+  Net net(three.all(), 0);
+  net.scan(20);
+  start(net);
+  net.scan(90);
+  CHECK(net[0].solved());
+  CHECK(net[1].solved());
+  CHECK(net[2].solved());
+  CHECK(net[0].phase() == 1);
+  net.scan();
+  CHECK(net[0].phase() == 2);
+  net.scan();
+  CHECK(all_in(net, 2));
 }
 
 TEST_CASE("9.4 override and end act at once at the controller that is asked") {
