@@ -249,6 +249,7 @@ const char* levels_of(OutputKind kind) {
 }  // namespace
 
 std::optional<Level> level_of(Workspace& work, const Where& where, const ast::Level& written, OutputId id) {
+  if (written.span.begin == written.span.end) return std::nullopt;  // could not be read
   const Output& output = work.room.outputs[index(id)];
   const bool lock = output.kind == OutputKind::lock;
   const bool voice = output.kind == OutputKind::voice;

@@ -13,9 +13,8 @@ struct Numbered {
   std::string_view digits;
 };
 Numbered split(std::string_view name) {
-  std::size_t digits = name.size();
-  while (digits > 0 && name[digits - 1] >= '0' && name[digits - 1] <= '9') --digits;
-  return {name.substr(0, digits), name.substr(digits)};
+  const std::size_t stem = stem_length(name);
+  return {name.substr(0, stem), name.substr(stem)};
 }
 
 int value_of(std::string_view digits) {
@@ -69,6 +68,7 @@ void add_row(Workspace& work, std::vector<Row>& rows, NameKind kind, const ast::
   row.name = name.text;
   row.span = name.span;
   rows.push_back(std::move(row));
+  if (!name) ++work.nameless;
   declare(work, work.names, nullptr, std::string(name.text),
           {kind, static_cast<std::uint16_t>(rows.size() - 1), name.span, silent, {}});
 }
@@ -178,6 +178,12 @@ struct Declare {
 
 }  // namespace
 
+std::size_t stem_length(std::string_view name) {
+  std::size_t length = name.size();
+  while (length > 0 && name[length - 1] >= '0' && name[length - 1] <= '9') --length;
+  return length;
+}
+
 bool within_ids(Workspace& work, std::size_t count, Span span) {
   constexpr std::size_t kMostIds = 60'000;
   if (count < kMostIds) return true;
@@ -237,11 +243,34 @@ std::vector<std::string> numbered(Workspace& work, const std::string& first, con
   return all;
 }
 
+namespace {
+
+/// A name that may have been declared by what could not be read, as one of several numbered ones perhaps.
+void add_stray(Workspace& work, std::string_view name) {
+  work.stray.emplace(name);
+  const std::size_t stem = stem_length(name);
+  if (stem > 0 && stem < name.size()) work.stray_stems.emplace(name.substr(0, stem));
+}
+
+void add_broken_devices(Workspace& work, const ast::Statement& statement) {
+  if (statement.whole) return;
+  const ast::Names* names = nullptr;
+  if (const auto* input = std::get_if<ast::Input>(&statement.form)) names = &input->names;
+  if (const auto* output = std::get_if<ast::Output>(&statement.form)) names = &output->names;
+  if (names == nullptr) return;
+  add_stray(work, names->first.text);
+  if (names->last) add_stray(work, names->last->text);
+}
+
+}  // namespace
+
 void declare_room(Workspace& work) {
   for (const ast::File& file : work.program.files) {
-    for (const ast::Name& name : file.stray) work.stray.emplace(name.text);
-    for (const ast::Statement& statement : file.statements)
+    for (const ast::Name& name : file.stray) add_stray(work, name.text);
+    for (const ast::Statement& statement : file.statements) {
+      add_broken_devices(work, statement);
       std::visit(Declare{work, statement.whole}, statement.form);
+    }
   }
 }
 

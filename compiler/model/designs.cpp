@@ -134,7 +134,7 @@ void check_given(Filling& filling) {
   for (const ast::Given& given : filling.prop.written->given) {
     if (!given.place) continue;
     if (std::find(places.begin(), places.end(), given.place.text) == places.end()) {
-      if (work.stray.find(given.place.text) != work.stray.end()) continue;
+      if (may_be_declared(work, given.place.text)) continue;
       const std::string near = nearest_name(given.place.text, places);
       std::vector<std::string> remedies;
       if (!near.empty())

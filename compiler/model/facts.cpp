@@ -100,7 +100,7 @@ std::optional<Reading> of_finish(const Said& said) {
 
 std::optional<Reading> of_prop(const Said& said, const Symbol& symbol) {
   Workspace& work = said.work;
-  const PropWork& prop = work.props[symbol.index];
+  PropWork& prop = work.props[symbol.index];
   if (prop.parts == nullptr) return std::nullopt;
   const std::string name(said.fact.subject.text);
   Fact fact;
@@ -108,11 +108,7 @@ std::optional<Reading> of_prop(const Said& said, const Symbol& symbol) {
   if (said.word_is("solved") || (said.where.chain && said.fact.predicate == Predicate::bare)) {
     fact.kind = FactKind::prop_solved;
     if (!work.room.props[symbol.index].first_goal) {
-      if (!prop.whole) return std::nullopt;
-      work.report.say(Code::scenery, said.fact.span, quoted(name) + " is never solved",
-                      "None of its states is a goal.",
-                      {"mark the state in which it is solved with `goal`, or leave the prop out here."},
-                      {{symbol.span, "", true}});
+      report_scenery(work, prop.id, said.fact.span);
       return std::nullopt;
     }
     return reading_of(said, fact);
@@ -129,10 +125,10 @@ std::optional<Reading> of_prop(const Said& said, const Symbol& symbol) {
       return reading_of(said, fact);
     }
     const auto other = prop.names.find(word);
+    if (!prop.whole && work.room.props[symbol.index].states.empty()) return std::nullopt;
     if (other != prop.names.end() && other->second.silent) return std::nullopt;
-    if (other == prop.names.end() && work.stray.find(word) != work.stray.end()) return std::nullopt;
-    if (other == prop.names.end() && !work.unknown.insert(name + " " + std::string(word)).second)
-      return std::nullopt;
+    if (other == prop.names.end() && may_be_declared(work, word)) return std::nullopt;
+    if (other == prop.names.end() && !is_news(work, &prop, true, word)) return std::nullopt;
     if (other != prop.names.end()) {
       return unknown(said, symbol, facts_of_prop(work, prop),
                      {quoted(word) + " is " + describe(work, nullptr, other->second) + " in it: write " +
@@ -313,8 +309,8 @@ std::optional<Reading> of_member(Said& said, const Symbol& subject) {
   if (prop.parts == nullptr || !member) return std::nullopt;
   const auto found = prop.names.find(member.text);
   if (found == prop.names.end()) {
-    if (work.stray.find(member.text) != work.stray.end()) return std::nullopt;
-    if (!work.unknown.insert(std::string(said.fact.subject.text) + "." + std::string(member.text)).second) {
+    if (may_be_declared(work, member.text)) return std::nullopt;
+    if (!is_news(work, &prop, true, member.text)) {
       return std::nullopt;
     }
     std::vector<std::string> known;

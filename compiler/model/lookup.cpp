@@ -49,12 +49,7 @@ void report_unknown(Workspace& work, const Where& where, const ast::Name& name, 
                     const Wanted& fits) {
   const std::string text(name.text);
   const bool in_design = !sees_room(where);
-  std::string key = text;
-  if (in_design)
-    key += "@" + std::string(where.prop->design->name.text);
-  else if (where.own)
-    key += "@" + work.room.props[index(where.prop->id)].name;
-  if (!work.unknown.insert(key).second) return;
+  if (!is_news(work, where.prop, in_design || where.own, text)) return;
   std::vector<Place> places;
   std::string reason = "Here stands the name of " + std::string(wanted) + ".";
   std::vector<std::string> mend = remedies(work, where, text, wanted, fits);
@@ -78,6 +73,49 @@ void report_unknown(Workspace& work, const Where& where, const ast::Name& name, 
 }
 
 }  // namespace
+
+bool may_be_declared(const Workspace& work, std::string_view name) {
+  if (work.stray.find(name) != work.stray.end()) return true;
+  const std::size_t stem = stem_length(name);
+  return stem < name.size() && work.stray_stems.find(name.substr(0, stem)) != work.stray_stems.end();
+}
+
+bool is_news(Workspace& work, PropWork* prop, bool own, std::string_view name) {
+  const std::string anywhere(name);
+  std::string here = anywhere;
+  if (prop != nullptr) {
+    const bool in_design = prop->design != nullptr;
+    here +=
+        in_design ? "@" + std::string(prop->design->name.text) : "@" + work.room.props[index(prop->id)].name;
+  }
+  if (work.unknown.count(anywhere) + work.unknown.count(here) > 0) return false;
+  work.unknown.insert(own ? here : anywhere);
+  if (prop != nullptr && prop->nameless > 0) {
+    --prop->nameless;
+    return false;
+  }
+  if (!own && work.nameless > 0) {
+    --work.nameless;
+    return false;
+  }
+  return true;
+}
+
+void report_scenery(Workspace& work, PropId prop, Span wanted_at) {
+  PropWork& row = work.props[index(prop)];
+  const Prop& room_prop = work.room.props[index(prop)];
+  const bool known = row.parts != nullptr && row.whole && !room_prop.states.empty();
+  if (room_prop.first_goal || !known || row.scenery) return;
+  row.scenery = true;
+  const Reporter::Within within(work.report, row.used_at);
+  work.report.say(
+      Code::scenery, room_prop.states.back().span,
+      "no state of " + quoted(room_prop.name) + " is a goal, and something waits for it to be solved",
+      "A prop without a goal is scenery: it is never solved.",
+      {"write `goal` after the name of the state in which it is solved.",
+       "wait for one of its states instead."},
+      {{wanted_at, "", true}});
+}
 
 std::string describe(const Workspace& work, const PropWork* prop, const Symbol& symbol) {
   switch (symbol.kind) {
@@ -130,7 +168,7 @@ const Symbol* find(Workspace& work, const Where& where, const ast::Name& name, c
     if (outer != work.names.end()) symbol = &outer->second;
   }
   if (symbol == nullptr) {
-    if (work.stray.find(name.text) == work.stray.end()) report_unknown(work, where, name, wanted, fits);
+    if (!may_be_declared(work, name.text)) report_unknown(work, where, name, wanted, fits);
     return nullptr;
   }
   if (symbol->silent) return nullptr;

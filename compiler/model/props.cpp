@@ -14,6 +14,7 @@ struct Declarer {
   bool whole = true;
 
   void add(NameKind kind, std::size_t count, const ast::Name& name, bool silent) const {
+    if (!name) ++prop.nameless;
     declare(work, prop.names, prop.design == nullptr ? &work.names : nullptr, std::string(name.text),
             {kind, static_cast<std::uint16_t>(count - 1), name.span, silent, body});
   }
@@ -197,6 +198,9 @@ void declare_prop(Workspace& work, PropWork& prop) {
     prop.whole = prop.whole && design.whole;
     prop.used_at = prop.written->design->span;
     room_prop.filled_at = prop.used_at;
+    if (!design.whole) {  // a place that could not be read is filled all the same
+      for (const ast::Given& given : prop.written->given) work.stray.emplace(given.place.text);
+    }
     fill_places(work, prop);
   }
   declare_parts(work, prop);

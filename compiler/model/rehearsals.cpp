@@ -185,13 +185,7 @@ struct DeedReader {
     }
     deed.kind = DeedKind::operator_override;
     deed.prop = prop_named(work, act.prop);
-    if (!deed.prop) return;
-    const PropWork& prop = work.props[index(*deed.prop)];
-    if (work.room.props[index(*deed.prop)].first_goal || prop.parts == nullptr || !prop.whole) return;
-    work.report.say(Code::scenery, act.prop.span,
-                    quoted(act.prop.text) + " has no goal that an override could move it to", "",
-                    {"mark the state in which it is solved with `goal`."},
-                    {{work.room.props[index(*deed.prop)].span, "", true}});
+    if (deed.prop) report_scenery(work, *deed.prop, act.prop.span);
   }
 };
 

@@ -1,5 +1,6 @@
 // Findings of resolving: each said once, those of a design with the place that uses it.
 #include <algorithm>
+#include <limits>
 
 #include "model/workspace.hpp"
 
@@ -7,38 +8,53 @@ namespace lw::model {
 
 namespace {
 
-/// Forms that are not whole and have no forms in them: of a prop, its broken lines and not the prop.
+/// The text of forms that are not whole and have no forms in them: of a prop, its broken lines and not the
+/// prop. A form of which little could be read is as long as the room between its neighbours.
 struct Broken {
   std::vector<Span>& spans;
 
-  void inside(const std::vector<ast::Inside>& insides) const {
-    for (const ast::Inside& inside : insides) {
-      if (!inside.whole) spans.push_back(inside.span);
-    }
-  }
-  void parts(const std::vector<ast::Part>& parts) const {
-    for (const ast::Part& part : parts) {
-      if (part.whole) continue;
-      if (const auto* state = std::get_if<ast::State>(&part.form))
-        inside(state->body);
-      else if (const auto* in = std::get_if<ast::In>(&part.form))
-        inside(in->body);
-      else
-        spans.push_back(part.span);
-    }
-  }
-  void statement(const ast::Statement& statement) const {
-    if (statement.whole) return;
-    if (const auto* prop = std::get_if<ast::Prop>(&statement.form); prop != nullptr && !prop->design) {
-      parts(prop->parts);
-    } else if (const auto* design = std::get_if<ast::Design>(&statement.form)) {
-      parts(design->parts);
-    } else if (const auto* rehearsal = std::get_if<ast::Rehearsal>(&statement.form)) {
-      for (const ast::Line& line : rehearsal->lines) {
-        if (!line.whole) spans.push_back(line.span);
+  template <class Form, class Visit>
+  void list(const std::vector<Form>& forms, Span around, Visit&& broken) const {
+    for (std::size_t i = 0; i < forms.size(); ++i) {
+      if (forms[i].whole) continue;
+      Span between = around;
+      for (std::size_t j = i; j-- > 0;) {
+        if (forms[j].span.begin == forms[j].span.end) continue;
+        between.begin = std::max(between.begin, forms[j].span.end);
+        break;
       }
+      if (i + 1 < forms.size() && forms[i + 1].span.begin > between.begin)
+        between.end = forms[i + 1].span.begin;
+      broken(forms[i], between);
+    }
+  }
+  void inside(const std::vector<ast::Inside>& insides, Span around) const {
+    list(insides, around, [this](const ast::Inside&, Span between) { spans.push_back(between); });
+  }
+  void parts(const std::vector<ast::Part>& parts, Span around) const {
+    list(parts, around, [this](const ast::Part& part, Span between) {
+      if (const auto* state = std::get_if<ast::State>(&part.form)) {
+        inside(state->body, {part.span.file, std::max(state->name.span.end, part.span.begin), part.span.end});
+      } else if (const auto* in = std::get_if<ast::In>(&part.form)) {
+        inside(in->body, part.span);
+      } else {
+        spans.push_back(between);
+      }
+    });
+  }
+  void statement(const ast::Statement& statement, Span between) const {
+    const auto behind = [&statement](Span head) {
+      return Span{statement.span.file, std::max(head.end, statement.span.begin), statement.span.end};
+    };
+    if (const auto* prop = std::get_if<ast::Prop>(&statement.form); prop != nullptr && !prop->design) {
+      parts(prop->parts, behind(prop->controller.span));
+    } else if (const auto* design = std::get_if<ast::Design>(&statement.form)) {
+      parts(design->parts, behind(design->name.span));
+    } else if (const auto* rehearsal = std::get_if<ast::Rehearsal>(&statement.form)) {
+      list(rehearsal->lines, behind(rehearsal->title.span),
+           [this](const ast::Line&, Span lines) { spans.push_back(lines); });
     } else {
-      spans.push_back(statement.span);
+      spans.push_back(between);
     }
   }
 };
@@ -49,12 +65,17 @@ bool comes_before(Span a, Span b) { return std::tie(a.file, a.begin) < std::tie(
 
 Reporter::Reporter(const ast::Program& program, Findings& findings) : findings_(findings) {
   for (const ast::File& file : program.files) {
-    for (const ast::Statement& statement : file.statements) Broken{broken_}.statement(statement);
+    const Span all{file.id, 0, std::numeric_limits<std::uint32_t>::max()};
+    const Broken broken{broken_};
+    broken.list(file.statements, all, [&broken](const ast::Statement& statement, Span between) {
+      broken.statement(statement, between);
+    });
   }
   std::sort(broken_.begin(), broken_.end(), comes_before);
 }
 
 bool Reporter::in_broken(Span span) const {
+  if (span.begin == span.end && !broken_.empty()) return true;  // of what was left out
   const auto after = std::upper_bound(broken_.begin(), broken_.end(), span, comes_before);
   if (after == broken_.begin()) return false;
   const Span form = *std::prev(after);

@@ -33,19 +33,6 @@ Found find_room(Workspace& work, bool say) {
   return found;
 }
 
-/// Not scenery, or not known to be.
-bool has_goal(const Workspace& work, PropId prop) {
-  const PropWork& row = work.props[index(prop)];
-  return work.room.props[index(prop)].first_goal || row.parts == nullptr || !row.whole;
-}
-
-void report_scenery(Workspace& work, const ast::Name& name, PropId prop, const char* place) {
-  work.report.say(Code::scenery, name.span, quoted(name.text) + " has no goal and cannot stand in " + place,
-                  "A prop none of whose states is a goal is never solved.",
-                  {"mark the state in which it is solved with `goal`, or leave the prop out here."},
-                  {{work.room.props[index(prop)].span, "", true}});
-}
-
 std::optional<Reader> reader_of(const Workspace& work, PropId prop) {
   if (!work.props[index(prop)].placed) return std::nullopt;
   return Reader{work.room.props[index(prop)].controller, work.room.props[index(prop)].span};
@@ -61,8 +48,7 @@ void read_way(Workspace& work, const ast::Chain::Way& way, std::map<PropId, Wait
   std::vector<std::optional<PropId>> props;
   for (const ast::Name& name : way.props) {
     props.push_back(prop_named(work, name));
-    if (props.back() && !has_goal(work, *props.back()))
-      report_scenery(work, name, *props.back(), "the chain");
+    if (props.back()) report_scenery(work, *props.back(), name.span);
   }
   std::optional<Reader> reader;
   if (!props.empty() && props.front()) reader = reader_of(work, *props.front());
@@ -165,9 +151,8 @@ void resolve_start_and_finish(Workspace& work) {
   for (const ast::Name& name : *names) {
     const auto prop = prop_named(work, name);
     if (!prop) continue;
-    if (!has_goal(work, *prop)) {
-      report_scenery(work, name, *prop, "`finish`");
-    } else if (std::find(room.finish.begin(), room.finish.end(), *prop) != room.finish.end()) {
+    report_scenery(work, *prop, name.span);
+    if (std::find(room.finish.begin(), room.finish.end(), *prop) != room.finish.end()) {
       work.report.say(Code::twice_given, name.span, quoted(name.text) + " is named twice", "",
                       {"take one away."});
     } else {

@@ -122,6 +122,7 @@ LetWork* let_done(Workspace& work, const Symbol& symbol) {
 
 std::optional<std::int64_t> amount(Workspace& work, const ast::Quantity& quantity, Dimension dimension,
                                    Sign sign) {
+  if (quantity.span.begin == quantity.span.end) return std::nullopt;  // could not be read
   return checked(work, quantity.value, quantity.span, quoted(work.text(quantity.span)), dimension, sign, {});
 }
 

@@ -149,6 +149,8 @@ struct PropWork {
   std::vector<const ast::Counter*> counters;
   std::vector<const ast::Sequence*> sequences;
   std::vector<BodyWork> bodies;
+  std::size_t nameless = 0;  // as in Workspace
+  bool scenery = false;      // reported: it has no goal
 };
 
 /// From where a name is looked up.
@@ -174,9 +176,12 @@ struct Workspace {
   std::deque<LetWork> lets;
   std::vector<DesignWork> designs;
   std::vector<DeviceWork> devices;
-  std::vector<bool> boarded;                   // by ControllerId: its board is known
-  std::deque<PropWork> props;                  // by PropId
-  std::set<std::string, std::less<>> stray;    // perhaps declared by what could not be read
+  std::vector<bool> boarded;                       // by ControllerId: its board is known
+  std::deque<PropWork> props;                      // by PropId
+  std::set<std::string, std::less<>> stray;        // perhaps declared by what could not be read
+  std::set<std::string, std::less<>> stray_stems;  // likewise of numbered names: `lever`
+  std::size_t nameless =
+      0;  // declarations whose name could not be read, and that no unknown name was laid to
   std::set<std::string, std::less<>> unknown;  // reported: said once a name (of a prop)
   std::map<InputId, Span> button_reads;        // operator's buttons and signals: where they were read first
   std::map<std::pair<ControllerId, std::string>, Span> taken;  // terminals
@@ -196,6 +201,12 @@ bool may_go_deeper(Workspace& work, Span span);
 
 using Wanted = std::function<bool(const Symbol&)>;
 
+/// Whether a name may be one that could not be read where it is declared; of numbered names one tells for
+/// all.
+bool may_be_declared(const Workspace& work, std::string_view name);
+/// Whether an unknown name is to be reported: the first time, and unless it may be the name of a declaration
+/// that could not be read. `prop` is the one whose names could be meant; `own`: no others.
+bool is_news(Workspace& work, PropWork* prop, bool own, std::string_view name);
 /// What the name stands for, or nothing: it is declared nowhere, or not for here. `wanted` says what could
 /// stand here
 /// ("a scale"), `fits` tells it; what does not fit is reported too.
@@ -214,6 +225,9 @@ std::optional<InputId> input_named(Workspace& work, const Where& where, const as
                                    const char* wanted, std::initializer_list<InputKind> kinds);
 std::optional<OutputId> output_named(Workspace& work, const Where& where, const ast::Name& name,
                                      const char* wanted, std::initializer_list<OutputKind> kinds);
+/// That none of a prop's states is a goal, though something waits for it to be solved: said once a prop, at
+/// its last state.
+void report_scenery(Workspace& work, PropId prop, Span wanted_at);
 /// A timer, counter or state of the prop at hand.
 const Symbol* own_named(Workspace& work, const Where& where, const ast::Name& name, NameKind kind);
 /// A state of any prop, by the word that stands after the prop's name.
@@ -259,6 +273,8 @@ void declare_room(Workspace& work);
 /// `lever1`, `lever6`: all six names. Without a number that rises it is reported, and nothing is returned.
 std::vector<std::string> numbered(Workspace& work, const std::string& first, const std::string& last,
                                   Span span);
+/// Letters before the number at a name's end.
+std::size_t stem_length(std::string_view name);
 std::string printed(const ast::Terminal& terminal);
 /// False, and reported once, when the room has more of something than ids can count.
 bool within_ids(Workspace& work, std::size_t count, Span span);

@@ -208,7 +208,7 @@ TEST_CASE("a state named alone needs its prop") {
 
 TEST_CASE("27: a prop without a goal is never solved") {
   check_pair("prop it on front { state a start { } }\npromise \"p\": never it solved",
-             {"3:20 scenery: `it` is never solved"},
+             {"2:26 scenery: no state of `it` is a goal, and something waits for it to be solved"},
              "prop it on front { state a start goal { } }\npromise \"p\": never it solved");
 }
 

@@ -5,6 +5,7 @@
 
 #include "resolved.hpp"
 
+using namespace lw;
 using namespace lw::model;
 
 TEST_CASE("edit distance counts a letter changed, left out, added, or two neighbours swapped") {
@@ -148,4 +149,25 @@ TEST_CASE("several taken names of one statement are one finding") {
   check_pair("lamp n1 to n3 at front.K5 to K7\nlamp n1 to n3 at vault.K5 to K7",
              {"3:6 declared_twice: `n1` is declared twice"},
              "lamp n1 to n3 at front.K5 to K7\nlamp m1 to m3 at vault.K5 to K7");
+}
+
+TEST_CASE("a name that could not be read is not reported again where it is used") {
+  const Resolved state = resolve_text(
+      "prop it on front { state a start { when flap shut -> b\n when flap ajar -> b }\n state goal { } }\n"
+      "promise \"p\": never it b");
+  CHECK(state.findings.size() == 1);
+  const Resolved lamp =
+      resolve_text("lamp at front.K5\n" + in_state("keep glow on\nkeep glow off while flap shut"));
+  CHECK(lamp.findings.size() == 1);
+  // One name is laid to it, and no more.
+  const Resolved two = resolve_text("lamp at front.K5\n" + in_state("keep glow on\nkeep glim on"));
+  CHECK(two.findings.size() == 2);
+}
+
+TEST_CASE("of a form that could not be read nothing more is said") {
+  const Resolved bad = resolve_text(in_state("when fair for 700 -> onyl\nkeep bleu on"));
+  REQUIRE(bad.findings.size() == 2);
+  CHECK(bad.findings[0].code == Code::missing_unit);
+  CHECK(bad.findings[1].code == Code::unknown_name);
+  CHECK(bad.sources.text(bad.findings[1].span) == "bleu");
 }

@@ -8,7 +8,7 @@ using namespace lw::model;
 using namespace lw::model::test;
 
 TEST_CASE("a prop has states, and starts in one") {
-  check_pair("prop it on front { state a goal { } }", {"2:6 start_state: `it` has no start state"},
+  check_pair("prop it on front { state a goal { } }", {"2:26 start_state: no state of `it` is its start"},
              "prop it on front { state a start goal { } }");
   check_pair("prop it on front { state a start { } state b start goal { } }",
              {"2:44 start_state: a second start state, `b`"},

@@ -136,6 +136,6 @@ TEST_CASE("deeds with the right kind of device") {
 
 TEST_CASE("an override needs a goal") {
   check_pair("prop view on front { state s start { } }\n" + line("operator override view"),
-             {"3:35 scenery: `view` has no goal that an override could move it to"},
+             {"2:28 scenery: no state of `view` is a goal, and something waits for it to be solved"},
              "prop view on front { state s start goal { } }\n" + line("operator override view"));
 }

@@ -85,12 +85,23 @@ TEST_CASE("chain: all that points at a prop counts") {
 
 TEST_CASE("27: scenery stands neither in the chain nor in finish") {
   check_pair(kProps + "chain { a -> view }",
-             {"6:14 scenery: `view` has no goal and cannot stand in the chain"}, kProps + "chain { a -> b }");
-  check_pair(kProps + "chain { view -> b }", {"6:9 scenery: `view` is never solved"},
+             {"5:28 scenery: no state of `view` is a goal, and something waits for it to be solved"},
+             kProps + "chain { a -> b }");
+  check_pair(kProps + "chain { view -> b }",
+             {"5:28 scenery: no state of `view` is a goal, and something waits for it to be solved"},
              kProps + "chain { view s -> b }");
   check_pair(kSmall + "prop v on c { state s start { } }\nroom \"r\" { finish p, v }",
-             {"6:22 scenery: `v` has no goal and cannot stand in `finish`"},
+             {"5:21 scenery: no state of `v` is a goal, and something waits for it to be solved"},
              kSmall + "prop v on c { state s start goal { } }\nroom \"r\" { finish p, v }", nullptr);
+}
+
+TEST_CASE("a goal that is missing is one finding, at the prop's last state, however much waits for it") {
+  const Resolved bad = resolve_text(
+      "prop v on front { state s start { }\n state t { } }\nchain { v -> last }\npromise \"p\": never v "
+      "solved\n"
+      "rehearsal \"r\" { operator override v }");
+  CHECK(joined(bad.lines()) ==
+        "3:8 scenery: no state of `v` is a goal, and something waits for it to be solved\n");
 }
 
 TEST_CASE("a bare prop means solved in the chain alone") {
