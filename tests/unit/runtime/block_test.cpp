@@ -129,6 +129,33 @@ TEST_CASE("a table read through a function plays as one in plain memory, scan by
   }
 }
 
+TEST_CASE("no read leaves the table when a counter has written far more steps met than there are") {
+  Draft draft;
+  const std::uint8_t lever = draft.contact(), counter = draft.counter(255);
+  rows::Sequence row;
+  row.conditions = {draft.is(lever, 1)};
+  row.has_gaps = true;
+  row.gap_top = 10;
+  row.steps = {{0, 0, 0}, {0, 1, 9}};
+  draft.sequence(row);
+  Prop prop;
+  prop.states.resize(1);
+  prop.at(1).own.enter = {set(counter, 250)};
+  draft.props = {prop};
+  Table rows = draft.table();
+  rows.counters[counter].place = rows.sequences[0].place;
+  const Hidden hidden(bytes_of(rows));
+  Guarded block(through::lw_block_size(&hidden.table));
+  through::lw_power_up(&hidden.table, block.block());
+  const through::lw_commands start{1, 0, 0, nullptr};
+  for (int n = 0; n < 10; ++n) {
+    const through::lw_raw raw{n % 2, 1};
+    through::lw_condition(&hidden.table, block.block(), &raw, 1);
+    through::lw_step(&hidden.table, block.block(), &start);
+  }
+  CHECK(reads().astray == 0);
+}
+
 TEST_CASE("no read leaves the table, even where everything in the arena overlaps") {
   for (std::uint64_t seed = 1; seed <= 60; ++seed) {
     CAPTURE(seed);
