@@ -80,8 +80,8 @@ std::optional<Symbol> fill_device(Workspace& work, const ast::Takes::Place& plac
   if (name == nullptr) {
     work.report.say(
         Code::wrong_kind, given.span,
-        "the place " + quoted(place.name.text) + " takes " + kind.phrase + ", and here stands a quantity", "",
-        {}, {{place.span, "", true}});
+        "the place " + quoted(place.name.text) + " takes " + kind.phrase + ", and here belongs a quantity",
+        "", {}, {{place.span, "", true}});
     return std::nullopt;
   }
   const Symbol* symbol = named(work, {}, *name, kind.phrase, kind.fits);

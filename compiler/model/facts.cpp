@@ -214,7 +214,7 @@ std::optional<Reading> of_let(const Said& said, const Symbol& symbol) {
   if (let == nullptr) return std::nullopt;
   if (!let->reading) {
     said.work.report.say(Code::wrong_kind, said.fact.span,
-                         quoted(said.subject_text()) + " is a quantity, and here stands a condition", "", {},
+                         quoted(said.subject_text()) + " is a quantity, and here belongs a condition", "", {},
                          {{symbol.span, "", true}});
     return std::nullopt;
   }

@@ -51,7 +51,7 @@ void report_unknown(Workspace& work, const Where& where, const ast::Name& name, 
   const bool in_design = !sees_room(where);
   if (!is_news(work, where.prop, in_design || where.own, text)) return;
   std::vector<Place> places;
-  std::string reason = "Here stands the name of " + std::string(wanted) + ".";
+  std::string reason = "Here belongs the name of " + std::string(wanted) + ".";
   std::vector<std::string> mend = remedies(work, where, text, wanted, fits);
   if (in_design) {
     const auto outside = work.names.find(text);
@@ -191,7 +191,7 @@ const Symbol* named(Workspace& work, const Where& where, const ast::Name& name, 
   if (fits(*symbol)) return symbol;
   work.report.say(
       Code::wrong_kind, name.span,
-      quoted(name.text) + " is " + describe(work, where.prop, *symbol) + ", and here stands " + wanted, "",
+      quoted(name.text) + " is " + describe(work, where.prop, *symbol) + ", and here belongs " + wanted, "",
       remedies(work, where, name.text, wanted, fits), {{symbol->span, "", true}});
   return nullptr;
 }

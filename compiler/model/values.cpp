@@ -17,7 +17,7 @@ std::optional<std::int64_t> checked(Workspace& work, lw::Quantity quantity, Span
                                     std::vector<Place> places) {
   if (quantity.dimension != dimension) {
     work.report.say(Code::wrong_unit, span,
-                    shown + " is " + phrase(quantity.dimension) + ", and here stands " + phrase(dimension),
+                    shown + " is " + phrase(quantity.dimension) + ", and here belongs " + phrase(dimension),
                     "", {"write " + phrase(dimension) + ", in " + dimension_units(dimension) + "."},
                     std::move(places));
     return std::nullopt;
@@ -137,7 +137,7 @@ std::optional<std::int64_t> amount(Workspace& work, const Where& where, const as
   if (symbol == nullptr) return std::nullopt;
   if (!is_quantity(work, *symbol)) {
     work.report.say(Code::wrong_kind, name.span,
-                    quoted(name.text) + " is a condition, and here stands " + phrase(dimension), "", {},
+                    quoted(name.text) + " is a condition, and here belongs " + phrase(dimension), "", {},
                     {{symbol->span, "", true}});
     return std::nullopt;
   }

@@ -125,17 +125,17 @@ TEST_CASE("actions name what they act on") {
              {"4:25 unknown_name: `tt` is declared nowhere"},
              in_prop("timer t: 5 s\nin only { enter { start t } }"));
   check_pair(in_prop("timer t: 5 s\nin only { enter { add 1 to t } }"),
-             {"4:28 wrong_kind: `t` is a timer, and here stands a counter"},
+             {"4:28 wrong_kind: `t` is a timer, and here belongs a counter"},
              in_prop("counter t: 0 to 5\nin only { enter { add 1 to t } }"));
   check_pair(in_state("enter { play rng on horn }"), {"3:14 unknown_name: `rng` is declared nowhere"},
              in_state("enter { play ring on horn }"));
   check_pair(in_state("enter { play ring on blue }"),
-             {"3:22 wrong_kind: `blue` is a lamp, and here stands a voice"},
+             {"3:22 wrong_kind: `blue` is a lamp, and here belongs a voice"},
              in_state("enter { play ring on horn }"));
   check_pair(in_state("enter { play ring on horn at 0 % }"),
              {"3:30 out_of_range: a clip at 0 % is not heard"},
              in_state("enter { play ring on horn at 1 % }"));
-  check_pair(in_state("enter { send ring }"), {"3:14 wrong_kind: `ring` is a clip, and here stands a cue"},
+  check_pair(in_state("enter { send ring }"), {"3:14 wrong_kind: `ring` is a clip, and here belongs a cue"},
              in_state("enter { send fog }"));
   check_pair(in_state("after 5 s -> onyl"), {"3:14 unknown_name: `onyl` is declared nowhere"},
              in_state("after 5 s -> only"));

@@ -56,15 +56,15 @@ TEST_CASE("places: filled, each once, with what they take") {
   check_pair(use("spot pad, wanted crown, good blue, good blue"),
              {"6:68 twice_given: the place `good` is filled twice"}, twin);
   check_pair(use("spot flap, wanted crown, good blue"),
-             {"6:38 wrong_kind: `flap` is a contact, and here stands a reader"}, twin);
+             {"6:38 wrong_kind: `flap` is a contact, and here belongs a reader"}, twin);
   check_pair(use("spot pad, wanted crown, good pump"),
-             {"6:62 wrong_kind: `pump` is a relay, and here stands a lamp"}, twin);
+             {"6:62 wrong_kind: `pump` is a relay, and here belongs a lamp"}, twin);
   check_pair(use("spot pad, wanted crown, good 5 s"),
-             {"6:57 wrong_kind: the place `good` takes a lamp, and here stands a quantity"}, twin);
+             {"6:57 wrong_kind: the place `good` takes a lamp, and here belongs a quantity"}, twin);
   check_pair(use("spot pad, wanted crown, good blue, dwell 5 g"),
-             {"6:74 wrong_unit: `5 g` is a mass, and here stands a time"}, twin);
+             {"6:74 wrong_unit: `5 g` is a mass, and here belongs a time"}, twin);
   check_pair(use("spot pad, wanted crown, good blue, dwell pad"),
-             {"6:74 wrong_kind: `pad` is a reader, and here stands a time or a `let` that names one"}, twin);
+             {"6:74 wrong_kind: `pad` is a reader, and here belongs a time or a `let` that names one"}, twin);
   check_pair(use("spot pad, wanted crowm, good blue"), {"6:50 unknown_name: `crowm` is declared nowhere"},
              twin);
   check_pair("design d { takes lamp l 5 s\n state a start { keep l on } }\nprop p is d on front { l blue }",
@@ -117,7 +117,7 @@ TEST_CASE("a design without a use is checked, and no prop") {
 
 TEST_CASE("designs and other names keep to their places") {
   check_pair("prop p is plint on front", {"2:11 unknown_name: `plint` is declared nowhere"}, kPlinth + kUse);
-  check_pair("prop p is blue on front", {"2:11 wrong_kind: `blue` is a lamp, and here stands a design"},
+  check_pair("prop p is blue on front", {"2:11 wrong_kind: `blue` is a lamp, and here belongs a design"},
              kPlinth + kUse);
   const Resolved silent =
       resolve_text("prop p is plint on front\npromise \"x\": never p anything_at_all or p solved");

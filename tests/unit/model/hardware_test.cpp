@@ -143,7 +143,7 @@ TEST_CASE("scales and gauges: what must be said, and divisions that can be count
              {"2:22 empty_range: the gauge's low end is not below its high end"},
              "gauge g at lone.G1 { from -9 deg to 9 deg, division 1 deg }");
   check_pair("gauge g at lone.G1 { from 0 deg to 9 mm, division 1 deg }",
-             {"2:36 wrong_unit: `9 mm` is a length, and here stands an angle"},
+             {"2:36 wrong_unit: `9 mm` is a length, and here belongs an angle"},
              "gauge g at lone.G1 { from 0 deg to 9 deg, division 1 deg }");
   check_pair("gauge g at lone.G1 { from 0 deg to 360 deg, division 7 deg, wraps }",
              {"2:45 out_of_range: the circle is not a whole number of divisions"},

@@ -54,7 +54,7 @@ TEST_CASE("a name that is declared nowhere is reported once, with the nearest on
 
 TEST_CASE("a name of another kind is reported with both places") {
   check_pair(in_prop("window fair on blue: 600 g ± 5 g"),
-             {"3:16 wrong_kind: `blue` is a lamp, and here stands a scale or a gauge"},
+             {"3:16 wrong_kind: `blue` is a lamp, and here belongs a scale or a gauge"},
              in_prop("window fair on balance: 600 g ± 5 g"));
   const Resolved bad = resolve_text(in_prop("window fair on blue: 600 g ± 5 g"));
   REQUIRE(bad.findings.size() == 1);

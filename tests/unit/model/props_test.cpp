@@ -61,7 +61,7 @@ TEST_CASE("`in` names states of the prop, each once") {
              {"2:26 twice_given: `a` is named twice"},
              "prop it on front { in a { tell \"x\" } state a start goal { } }");
   check_pair("prop it on front { timer t: 5 s\n in t { tell \"x\" } state a start goal { } }",
-             {"3:5 wrong_kind: `t` is a timer, and here stands a state of this prop"},
+             {"3:5 wrong_kind: `t` is a timer, and here belongs a state of this prop"},
              "prop it on front { timer t: 5 s\n in a { tell \"x\" } state a start goal { } }");
 }
 

@@ -90,44 +90,44 @@ TEST_CASE("deeds with the right kind of device") {
   check_deed("place crown on balance", {"2:23 wrong_kind: `crown` has no mass that a scale could weigh"},
              "place ingot on balance");
   check_deed("place ingot on flap",
-             {"2:32 wrong_kind: `flap` is a contact, and here stands a scale or a reader"},
+             {"2:32 wrong_kind: `flap` is a contact, and here belongs a scale or a reader"},
              "place ingot on balance");
   check_deed("place 4 x nugget on balance", {"2:23 out_of_range: the room has 3 of `nugget`"},
              "place 3 x nugget on balance");
   check_deed("place 0 x nugget on balance", {"2:23 out_of_range: none of a thing cannot be placed"},
              "place 1 x nugget on balance");
-  check_deed("press flap", {"2:23 wrong_kind: `flap` is a contact, and here stands a button"}, "press bell");
+  check_deed("press flap", {"2:23 wrong_kind: `flap` is a contact, and here belongs a button"}, "press bell");
   check_deed("press clear for 1 s", {"2:33 idle_option: an operator's button is pressed for one scan"},
              "press clear");
   check_deed("set flap open", {"2:26 unknown_fact: `flap` cannot be set `open`"}, "set flap ajar");
   check_deed("set show shut", {"2:26 unknown_fact: `show` cannot be set `shut`"}, "set show on");
-  check_deed("set bell shut", {"2:21 wrong_kind: `bell` is a button, and here stands a contact or a signal"},
+  check_deed("set bell shut", {"2:21 wrong_kind: `bell` is a button, and here belongs a contact or a signal"},
              "set flap shut");
   check_deed("turn dial to 361 deg", {"2:30 out_of_range: `dial` goes from 0° to 360°"},
              "turn dial to 360 deg");
-  check_deed("turn heat to 10 deg", {"2:30 wrong_unit: `10 deg` is an angle, and here stands a temperature"},
+  check_deed("turn heat to 10 deg", {"2:30 wrong_unit: `10 deg` is an angle, and here belongs a temperature"},
              "turn heat to 10 °C");
   check_deed("type \"47 11\" on keys", {"2:22 bad_keys: these are not the keys of a keypad"},
              "type \"123456789012345\" on keys");
   check_deed("place tag \"zz\" on pad", {"2:27 bad_tag: this is not the number of a tag"},
              "place tag \"AA\" on pad");
   check_deed("lose blue",
-             {"2:22 wrong_kind: `blue` is a lamp, and here stands a device that can be lost, a link or a "
+             {"2:22 wrong_kind: `blue` is a lamp, and here belongs a device that can be lost, a link or a "
               "controller"},
              "lose bell");
   check_deed("lose clear",
-             {"2:22 wrong_kind: `clear` is an operator's button, and here stands a device that can be lost, "
+             {"2:22 wrong_kind: `clear` is an operator's button, and here belongs a device that can be lost, "
               "a link or a controller"},
              "lose bell");
   check_deed("lose show",
-             {"2:22 wrong_kind: `show` is a signal, and here stands a device that can be lost, a link or a "
+             {"2:22 wrong_kind: `show` is a signal, and here belongs a device that can be lost, a link or a "
               "controller"},
              "lose floor");
-  check_deed("restart floor", {"2:25 wrong_kind: `floor` is a link, and here stands a controller"},
+  check_deed("restart floor", {"2:25 wrong_kind: `floor` is a link, and here belongs a controller"},
              "restart vault");
-  check_deed("delay vault 1 s", {"2:23 wrong_kind: `vault` is a controller, and here stands a link"},
+  check_deed("delay vault 1 s", {"2:23 wrong_kind: `vault` is a controller, and here belongs a link"},
              "delay floor 1 s");
-  check_deed("load 5 s on balance", {"2:22 wrong_unit: `5 s` is a time, and here stands a mass"},
+  check_deed("load 5 s on balance", {"2:22 wrong_unit: `5 s` is a time, and here belongs a mass"},
              "load 5 g on balance");
   check_deed("expect drawer on",
              {"2:24 wrong_level: the lock `drawer` is released or secured, never on or off"},

@@ -24,8 +24,8 @@ struct Resolved {
   Findings findings;
   std::optional<Room> room;
 
-  /// "2:14 wrong_kind: `blue` is a lamp, and here stands a scale"; places that do not lie in room.latch begin
-  /// with the file.
+  /// "2:14 wrong_kind: `blue` is a lamp, and here belongs a scale"; places that do not lie in room.latch
+  /// begin with the file.
   std::vector<std::string> lines() const;
   const Prop& prop(const std::string& name) const;
   const Window& window(const std::string& prop, const std::string& name) const;

@@ -129,7 +129,7 @@ TEST_CASE("promises of every form") {
   CHECK(promises[3].time_ms == 3000);
   CHECK(promises[3].title == "four");
   check_pair("promise \"p\": finish not before 3 g",
-             {"2:32 wrong_unit: `3 g` is a mass, and here stands a time"},
+             {"2:32 wrong_unit: `3 g` is a mass, and here belongs a time"},
              "promise \"p\": finish not before 3 s");
 }
 

@@ -62,8 +62,8 @@ TEST_CASE("gaps stand between steps, and have a length") {
   check_pair(in_prop("sequence s: bell, 0 s to 0 s, bell"), {"3:19 out_of_range: a gap of 0 is none"},
              in_prop("sequence s: bell, 0 s to 1 s, bell"));
   check_pair(in_prop("sequence s: bell, 1 g to 2 g, bell"),
-             {"3:19 wrong_unit: `1 g` is a mass, and here stands a time",
-              "3:26 wrong_unit: `2 g` is a mass, and here stands a time"},
+             {"3:19 wrong_unit: `1 g` is a mass, and here belongs a time",
+              "3:26 wrong_unit: `2 g` is a mass, and here belongs a time"},
              in_prop("sequence s: bell, 1 s to 2 s, bell"));
 }
 

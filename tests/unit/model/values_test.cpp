@@ -7,22 +7,22 @@ using namespace lw::model::test;
 
 TEST_CASE("a unit of the wrong kind") {
   check_pair("lamp b at front.K5 { draws 5 V }",
-             {"2:28 wrong_unit: `5 V` is a voltage, and here stands a current"},
+             {"2:28 wrong_unit: `5 V` is a voltage, and here belongs a current"},
              "lamp b at front.K5 { draws 5 A }");
   check_pair("controller c is bench { supply 2 A up to 12 V }",
-             {"2:32 wrong_unit: `2 A` is a current, and here stands a voltage",
-              "2:42 wrong_unit: `12 V` is a voltage, and here stands a current"},
+             {"2:32 wrong_unit: `2 A` is a current, and here belongs a voltage",
+              "2:42 wrong_unit: `12 V` is a voltage, and here belongs a current"},
              "controller c is bench { supply 12 V up to 2 A }");
   const Resolved bad = resolve_text("lamp b at front.K5 { draws 5 V }");
   CHECK(bad.findings[0].remedies == std::vector<std::string>{"write a current, in µA, mA or A."});
-  check_pair(in_prop("timer t: 5 g"), {"3:10 wrong_unit: `5 g` is a mass, and here stands a time"},
+  check_pair(in_prop("timer t: 5 g"), {"3:10 wrong_unit: `5 g` is a mass, and here belongs a time"},
              in_prop("timer t: 5 s"));
   check_pair(in_prop("window w on balance: 5 s ± 1 s"),
-             {"3:22 wrong_unit: `5 s` is a time, and here stands a mass",
-              "3:28 wrong_unit: `1 s` is a time, and here stands a mass"},
+             {"3:22 wrong_unit: `5 s` is a time, and here belongs a mass",
+              "3:28 wrong_unit: `1 s` is a time, and here belongs a mass"},
              in_prop("window w on balance: 5 g ± 1 g"));
   check_pair(in_prop("window w on dial: 5 g ± 1 deg"),
-             {"3:19 wrong_unit: `5 g` is a mass, and here stands an angle"},
+             {"3:19 wrong_unit: `5 g` is a mass, and here belongs an angle"},
              in_prop("window w on dial: 5 deg ± 1 deg"));
 }
 
@@ -57,10 +57,10 @@ TEST_CASE("a let names a quantity, also through another, and in any order") {
   const Resolved good = resolve_text(uses + "let pause be short_pause\nlet short_pause be 700 ms");
   REQUIRE(good.room);
   CHECK(good.prop("it").bodies[0].rules[0].hold_ms == 700);
-  check_pair(uses + "let pause be 7 g", {"3:24 wrong_unit: `dwell` is a mass, and here stands a time"},
+  check_pair(uses + "let pause be 7 g", {"3:24 wrong_unit: `dwell` is a mass, and here belongs a time"},
              uses + "let pause be 7 s");
   check_pair(uses + "let pause be flap shut",
-             {"3:24 wrong_kind: `dwell` is a condition, and here stands a time"}, uses + "let pause be 7 s");
+             {"3:24 wrong_kind: `dwell` is a condition, and here belongs a time"}, uses + "let pause be 7 s");
   check_pair(uses + "let pause be pause", {"4:5 ring: `pause` is named in its own meaning"},
              uses + "let pause be 7 s");
 }
@@ -89,7 +89,7 @@ TEST_CASE("lets nest as deep as people follow, and no text exhausts the stack") 
 
 TEST_CASE("a let of a condition is not a quantity, and a quantity not a condition") {
   check_pair("let light be 500 g\n" + in_state("tell \"x\" while light"),
-             {"4:16 wrong_kind: `light` is a quantity, and here stands a condition"},
+             {"4:16 wrong_kind: `light` is a quantity, and here belongs a condition"},
              "let light be flap shut\n" + in_state("tell \"x\" while light"));
 }
 
