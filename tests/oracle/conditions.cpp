@@ -287,9 +287,9 @@ bool Controller::item_fact(const Fact& fact) const {
     case FactKind::counter_below:
       return prop.counters[fact.item] < fact.value;
     case FactKind::sequence_done:
-      return prop.sequences[fact.item].done;
+      return was_done(fact.prop, fact.item);
     case FactKind::sequence_wrong:
-      return prop.sequences[fact.item].wrong;
+      return was_wrong(fact.prop, fact.item);
     default:
       break;
   }

@@ -260,7 +260,8 @@ std::optional<std::string> Duel::scan(std::size_t c, int periods, const Commands
 std::optional<std::string> Duel::send(std::size_t c) {
   Seat& seat = seats_[c];
   const std::uint16_t size = api_.say(&seat.table, seat.block.data(), seat.message.data());
-  const std::optional<Message> message = seat.oracle->say();
+  std::optional<Message> message = seat.oracle->say();
+  if (size != 0 && !message && seat.oracle->may_say()) message = seat.oracle->say(true);
   if ((size != 0) != message.has_value())
     return room_.controllers[c].name + ": a message is " + (size != 0 ? "said" : "not said") + " by the runtime alone";
   if (!message || seat.silent) return std::nullopt;

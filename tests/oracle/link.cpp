@@ -58,32 +58,40 @@ void Controller::forget_bits() {
 
 /// 9.4: whether the message is of the present epoch, once what it says of its epoch has been taken in.
 bool Controller::present(const Message& message) {
+  const int age = newer(message.epoch, epoch_);
   if (message.of_power_up) {  // counts for nobody as newer
-    if (message.epoch != epoch_ || !epoch_of_power_up_) {
-      coverage_.hit(Rule::of_power_up);
-      return false;
-    }
-  } else if (epoch_of_power_up_ || newer(message.epoch, epoch_) > 0 ||
-             (is_first() && newer(message.epoch, epoch_) == kHalf)) {
-    // Newer; of one that came back, the first other that it hears.
-    coverage_.hit(!is_first()                                 ? (epoch_of_power_up_ ? Rule::epoch_taken_up : Rule::newer_epoch)
-                  : newer(message.epoch, epoch_) == kHalf ? Rule::half_apart
-                                                              : Rule::first_hears_newer);
+    if (age == 0) return true;
+    coverage_.hit(Rule::of_power_up);
+    return false;
+  }
+  if (epoch_of_power_up_) {  // the first other epoch that it hears
+    coverage_.hit(age == 0 ? Rule::epoch_same : Rule::epoch_taken_up);
+    epoch_of_power_up_ = false;
+    epoch_ = message.epoch;  // it has nothing yet that could be reset
+    return true;
+  }
+  if (age > 0 || (is_first() && age == kHalf)) {
     reset_due_ = true;
     if (is_first()) {
+      coverage_.hit(age > 0 ? Rule::first_hears_newer : Rule::half_apart);
       next_epoch(message.epoch);
+      forget_bits();
       return false;
     }
+    coverage_.hit(Rule::newer_epoch);
     epoch_ = message.epoch;
-    epoch_of_power_up_ = false;
     forget_bits();
-  } else if (message.epoch != epoch_) {
+    heard_.clear();  // they were of the game that is over
+    return true;
+  }
+  if (age != 0) {
     coverage_.hit(Rule::older_epoch);
     return false;
   }
   if (is_first() && phase_ == Phase::idle && message.phase != Phase::idle) {
     coverage_.hit(Rule::first_forgot);
     next_epoch(epoch_);
+    forget_bits();
     reset_due_ = true;
     return false;
   }
@@ -93,9 +101,12 @@ bool Controller::present(const Message& message) {
 bool Controller::take(const Message& message) {
   PeerState& peer = peers_[index(message.from)];
   if (!present(message)) return false;
-  if (!peer.heard || peer.lost || (message.inputs_known && !peer.last.inputs_known)) {
+  if (!peer.heard || peer.lost || message.inputs_known != peer.last.inputs_known) {  // 6.5
     peer.stirs = true;
-    coverage_.hit(!peer.heard ? Rule::peer_first_heard : peer.lost ? Rule::peer_found : Rule::peer_inputs_known);
+    coverage_.hit(!peer.heard           ? Rule::peer_first_heard
+                  : peer.lost           ? Rule::peer_found
+                  : message.inputs_known ? Rule::peer_inputs_known
+                                         : Rule::peer_came_back);
   }
   peer.heard = peer.came = true;
   peer.lost = false;
@@ -104,9 +115,26 @@ bool Controller::take(const Message& message) {
   const std::vector<model::Fact>& told = told_[index(message.from)];
   for (std::size_t n = 0; n < told.size(); ++n)
     if (told[n].kind == model::FactKind::prop_solved && message.bits[n]) peer.solved_seen[n] = true;
-  if (message.phase == Phase::ended) heard_end_ = true;
-  if (message.phase != Phase::idle && index(message.from) == 0) heard_start_ = message;
+  heard_.push_back(message);
   return true;
+}
+
+/// What messages said of the session, in the order in which they came (9.4). Whether it began by that.
+bool Controller::hear_session() {
+  bool began = false;
+  for (const Message& message : heard_) {
+    if (phase_ == Phase::running && message.phase == Phase::ended) {
+      phase_ = Phase::ended;
+      coverage_.hit(Rule::ends_heard);
+    } else if (phase_ == Phase::idle && index(message.from) == 0 && message.phase != Phase::idle) {
+      phase_ = message.phase;
+      time_ = message.time_ms / scan_ms_;
+      began = true;
+      coverage_.hit(time_ > 0 ? Rule::start_heard_late : Rule::start_heard);
+    }
+  }
+  heard_.clear();
+  return began;
 }
 
 Message Controller::message() const {
@@ -122,19 +150,39 @@ Message Controller::message() const {
 }
 
 /// 9.2: when bits, epoch or session change, and every third of `lost after`.
-std::optional<Message> Controller::say() {
+std::vector<std::pair<std::int32_t, std::string>> Controller::values() const {
+  std::vector<std::pair<std::int32_t, std::string>> values;
+  for (const InputState& input : inputs_) values.emplace_back(input.value, input.tag);
+  return values;
+}
+
+bool Controller::may_say() const {
+  const auto now = values();
+  const std::vector<model::Fact>& told = told_[index(id_)];
+  return std::any_of(told.begin(), told.end(), [&](const model::Fact& fact) {
+    bool in_two = fact.kind == model::FactKind::reads_other;
+    if (fact.kind == model::FactKind::in_window) {
+      const model::Window& window = room_.props[index(fact.prop)].windows[index(fact.window)];
+      in_two = window.low && window.high && *window.low > *window.high;
+    }
+    return in_two && now[index(fact.input)] != values_said_[index(fact.input)];
+  });
+}
+
+std::optional<Message> Controller::say(bool anyway) {
   if (std::none_of(hears_.begin(), hears_.end(), [](bool one) { return one; })) return std::nullopt;
   const Message now = message();
   std::int64_t least = 0;
   for (std::size_t c = 0; c < peers_.size(); ++c)
     if (hears_[c]) least = least == 0 ? peer_lost_after(c) : std::min(least, peer_lost_after(c));
   const std::int64_t every = std::max<std::int64_t>(1, least / 3);
-  ++since_said_;
-  const bool changed = !last_said_ || last_said_->bits != now.bits || last_said_->epoch != now.epoch ||
+  if (!anyway) ++since_said_;
+  const bool changed = !last_said_ || last_said_->bits != now.bits || last_said_->epoch != now.epoch || last_said_->of_power_up != now.of_power_up ||
                        last_said_->phase != now.phase || (now.inputs_known && !last_said_->inputs_known);
-  if (!changed && since_said_ < every) return std::nullopt;
+  if (!changed && since_said_ < every && !anyway) return std::nullopt;
   coverage_.hit(changed ? Rule::said_at_change : Rule::said_in_time);
   last_said_ = now;
+  values_said_ = values();
   since_said_ = 0;
   return now;
 }

@@ -78,8 +78,6 @@ struct SequenceState {
   std::vector<bool> were;  // its different conditions at the last look
   std::int64_t each_run = -1;
   bool each_counts = false;  // its present run began with becoming true
-  // Of this scan alone:
-  bool done = false, wrong = false;
 };
 
 struct PropState {
@@ -137,8 +135,11 @@ class Controller {
   /// One raw value for each input of the room; only the own ones are looked at.
   void condition(const std::vector<Raw>& raws, int periods);
   void step(const Commands& commands);
-  /// The message that is due after this scan.
-  std::optional<Message> say();
+  /// The message that is due after this scan; `anyway` one that is not, which 9.1 allows where may_say.
+  std::optional<Message> say(bool anyway = false);
+  /// What crosses is a device's value as it falls into ranges (9.1): one that is told in two of them, a window through
+  /// zero or `anything but`, may change on the link though the fact does not.
+  bool may_say() const;
 
   // ---- What is to be seen ----
   bool holds(const model::Fact& fact) const;
@@ -154,10 +155,10 @@ class Controller {
   bool sent(model::CueId id) const { return cues_.count(id) != 0; }
   bool finished() const;
   bool was_done(model::PropId prop, std::size_t sequence) const {
-    return props_[model::index(prop)].sequences[sequence].done;
+    return done_.count({model::index(prop), sequence}) != 0;
   }
   bool was_wrong(model::PropId prop, std::size_t sequence) const {
-    return props_[model::index(prop)].sequences[sequence].wrong;
+    return wrong_.count({model::index(prop), sequence}) != 0;
   }
   bool ready(model::PropId prop, std::size_t n) const { return readies_[model::index(prop)][n].holds; }
   bool told(model::PropId prop, std::size_t body, std::size_t n) const;
@@ -208,7 +209,7 @@ class Controller {
 
   // scan.cpp
   void reset();
-  void clocks();
+  void clocks(bool began);
   void session(const Commands& commands);
   bool session_condition();
   void next_epoch(std::uint16_t after);
@@ -239,10 +240,12 @@ class Controller {
 
   // link.cpp
   bool present(const Message& message);
+  bool hear_session();
   void silence(int periods);
   void forget_bits();
   std::int64_t peer_lost_after(std::size_t peer) const;
   Message message() const;
+  std::vector<std::pair<std::int32_t, std::string>> values() const;
 
   const model::Room& room_;
   const model::ControllerId id_;
@@ -261,6 +264,7 @@ class Controller {
   std::map<std::pair<std::size_t, model::OutputId>, Drive> drives_;
   std::map<KeepKey, bool> whiles_;  // of this scan's snapshot
   std::set<KeepKey> asking_;        // keeps that asked in the last scan
+  std::set<std::pair<std::size_t, std::size_t>> done_, wrong_;  // sequences, in this scan alone
   std::set<model::CueId> cues_;
   std::vector<std::vector<ReadyState>> readies_;
   std::set<KeepKey> tells_;  // prop, body, tell
@@ -272,10 +276,10 @@ class Controller {
   bool reset_due_ = false;
   bool moved_ = false;  // some prop, in this scan
   bool epoch_of_power_up_ = true;
-  std::optional<Message> heard_start_;
-  bool heard_end_ = false;
+  std::vector<Message> heard_;  // since the last scan, and of the present epoch
   std::vector<PeerState> peers_;
   std::optional<Message> last_said_;
+  std::vector<std::pair<std::int32_t, std::string>> values_said_;  // of inputs, as of the last message
   std::int64_t since_said_ = 0;
 };
 

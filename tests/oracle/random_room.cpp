@@ -107,6 +107,7 @@ std::vector<Piece> Maker::promises() {
   PropPlan nobody;
   Scope scope = scope_of(nobody);
   scope.here = nullptr;
+  scope.controllers.clear();  // who is lost depends on who is asked
   for (int n = dice_.from(0, 2); n > 0; --n) {
     all.push_back(Piece("promise \"" + std::to_string(n) + "\": never ", {condition(scope, Edges::none, false)}, "", ""));
   }

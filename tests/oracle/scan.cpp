@@ -18,23 +18,32 @@ Controller::Controller(const model::Room& room, model::ControllerId id, ClipLeng
   for (std::size_t n = 0; n < room.inputs.size(); ++n)
     if (room.inputs[n].kind != model::InputKind::signal && room.inputs[n].controller == id)
       mine_.insert(model::InputId(n));
-  each_condition(room, id, [&](const model::Cond& cond) {
-    model::each_fact(cond, [&](const model::Fact& fact, Span) {
-      const bool signal = fact.kind == model::FactKind::signal_on || fact.kind == model::FactKind::signal_off ||
-                          (fact.kind == model::FactKind::input_lost &&
-                           room.inputs[index(fact.input)].kind == model::InputKind::signal);
-      if (signal) mine_.insert(fact.input);
-    });
-  });
-  for (std::size_t c = 0; c < room.controllers.size(); ++c) {
-    told_.push_back(facts_told(room, model::ControllerId(c)));
+  // A signal is conditioned by all that read it; one that nobody reads by the one that resolve gave it to.
+  std::set<model::InputId> read;
+  for (std::size_t c = 0; c < room.controllers.size(); ++c)
     each_condition(room, model::ControllerId(c), [&](const model::Cond& cond) {
       model::each_fact(cond, [&](const model::Fact& fact, Span) {
-        if (fact.kind == model::FactKind::reads_thing || fact.kind == model::FactKind::reads_other)
-          if (mine_.count(fact.input) != 0) named_tags_.insert(*room.things[index(fact.thing)].tag);
+        if (fact.kind > model::FactKind::signal_off) return;
+        if (room.inputs[index(fact.input)].kind != model::InputKind::signal) return;
+        read.insert(fact.input);
+        if (model::ControllerId(c) == id) mine_.insert(fact.input);
       });
     });
+  for (std::size_t n = 0; n < room.inputs.size(); ++n)
+    if (room.inputs[n].kind == model::InputKind::signal && room.inputs[n].controller == id &&
+        read.count(model::InputId(n)) == 0)
+      mine_.insert(model::InputId(n));
+  const auto name_tags = [&](const model::Cond& cond) {
+    model::each_fact(cond, [&](const model::Fact& fact, Span) {
+      if (fact.kind == model::FactKind::reads_thing || fact.kind == model::FactKind::reads_other)
+        if (mine_.count(fact.input) != 0) named_tags_.insert(*room.things[index(fact.thing)].tag);
+    });
+  };
+  for (std::size_t c = 0; c < room.controllers.size(); ++c) {
+    told_.push_back(facts_told(room, model::ControllerId(c)));
+    each_condition(room, model::ControllerId(c), name_tags);
   }
+  for (const model::Promise& promise : room.promises) name_tags(promise.condition);
   for (std::size_t c = 0; c < room.controllers.size(); ++c)
     hears_.push_back(c != index(id) && std::any_of(room.links.begin(), room.links.end(), [&](const auto& link) {
                        const auto joins = [&](model::ControllerId one) {
@@ -48,16 +57,18 @@ Controller::Controller(const model::Room& room, model::ControllerId id, ClipLeng
 std::int64_t Controller::scans(std::int64_t ms) const { return (ms + scan_ms_ - 1) / scan_ms_; }
 
 void Controller::power_up() {
+  heard_.clear();
   inputs_.assign(room_.inputs.size(), InputState{});
   looks_ = 0;
   epoch_ = 0;
-  epoch_of_power_up_ = true;
+  epoch_of_power_up_ = !is_first();  // the first makes its own
   peers_.assign(room_.controllers.size(), PeerState{});
   for (std::size_t c = 0; c < peers_.size(); ++c) {
     peers_[c].last.bits.assign(told_[c].size(), false);
     peers_[c].solved_seen.assign(told_[c].size(), false);
   }
   last_said_.reset();
+  values_said_ = values();
   since_said_ = 0;
   reset();
 }
@@ -69,8 +80,6 @@ void Controller::reset() {
   start_looked_ = start_counts_ = false;
   start_run_ = -1;
   reset_due_ = false;
-  heard_start_.reset();
-  heard_end_ = false;
   props_.clear();
   readies_.clear();
   for (std::size_t p = 0; p < room_.props.size(); ++p) {
@@ -94,6 +103,8 @@ void Controller::reset() {
   whiles_.clear();
   cues_.clear();
   tells_.clear();
+  done_.clear();
+  wrong_.clear();
 }
 
 void Controller::step(const Commands& commands) {
@@ -101,8 +112,13 @@ void Controller::step(const Commands& commands) {
   cues_.clear();
   moved_ = false;
   if (commands.reset || reset_due_) {  // 3.1
-    if (commands.reset) next_epoch(epoch_);
-    coverage_.hit(commands.reset ? Rule::reset_asked : Rule::reset_heard);
+    const bool asked = !reset_due_;
+    if (asked) {
+      next_epoch(epoch_);
+      forget_bits();
+      heard_.clear();
+    }
+    coverage_.hit(reset_due_ ? Rule::reset_heard : Rule::reset_asked);
     for (const model::InputId id : mine_)
       if (inputs_[index(id)].edge) coverage_.hit(Rule::reset_drops_edges);
     for (std::size_t p = 0; p < props_.size(); ++p) {
@@ -110,10 +126,11 @@ void Controller::step(const Commands& commands) {
       if (owns(p) && !room_.props[p].readies.empty()) coverage_.hit(Rule::ready_after_reset);
     }
     reset();
+    hear_session();  // 9.4: it stands as heard; props wake in the next scan
     forget_moment();
     return;
   }
-  clocks();           // 3.2
+  clocks(hear_session());  // 9.2, 3.2
   session(commands);
   sequences();        // 3.3
   snapshot_keeps();   // 3.4
@@ -133,8 +150,8 @@ void Controller::step(const Commands& commands) {
   forget_moment();
 }
 
-void Controller::clocks() {
-  if (phase_ == Phase::running) {
+void Controller::clocks(bool began) {
+  if (phase_ == Phase::running && !began) {
     ++time_;
     coverage_.hit(Rule::clocks);
   }
@@ -178,7 +195,6 @@ bool Controller::session_condition() {
 void Controller::next_epoch(std::uint16_t after) {
   epoch_ = static_cast<std::uint16_t>(after + 1);
   epoch_of_power_up_ = false;
-  forget_bits();
 }
 
 void Controller::session(const Commands& commands) {
@@ -219,26 +235,15 @@ void Controller::session(const Commands& commands) {
           coverage_.hit(Rule::starts_next_epoch);
         }
       }
-    } else if (heard_start_) {
-      phase_ = heard_start_->phase;
-      time_ = heard_start_->time_ms / scan_ms_;
-      coverage_.hit(time_ > 0 ? Rule::start_heard_late : Rule::start_heard);
     }
-    heard_start_.reset();
-    heard_end_ = false;
     return;
   }
-  heard_start_.reset();
   if (phase_ != Phase::running) return;
   const bool over = room_.session_ms > 0 && time_ >= scans(room_.session_ms);
   const bool solved = is_first() && finished();
-  if (!over && !solved && !commands.end && !heard_end_) return;
-  coverage_.hit(over         ? Rule::ends_by_length
-                : solved     ? Rule::ends_by_finish
-                : heard_end_ ? Rule::ends_heard
-                             : Rule::ends_by_operator);
+  if (!over && !solved && !commands.end) return;
+  coverage_.hit(over ? Rule::ends_by_length : solved ? Rule::ends_by_finish : Rule::ends_by_operator);
   phase_ = Phase::ended;
-  heard_end_ = false;
 }
 
 bool Controller::inputs_known() const {

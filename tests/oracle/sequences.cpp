@@ -45,6 +45,8 @@ bool Controller::hushed(const Cond& cond) const {
 
 /// In the order in which they read each other (3.3): as often as one of them waits for another.
 void Controller::sequences() {
+  done_.clear();
+  wrong_.clear();
   std::set<std::pair<std::size_t, std::size_t>> waiting;
   for (std::size_t p = 0; p < props_.size(); ++p) {
     if (!owns(p)) continue;
@@ -72,7 +74,6 @@ void Controller::sequences() {
 void Controller::sequence(std::size_t prop, std::size_t n) {
   const model::Sequence& row = room_.props[prop].sequences[n];
   SequenceState& state = props_[prop].sequences[n];
-  state.done = state.wrong = false;
   if (!listens(prop, row)) return;
 
   // Events (6.2): the different conditions that became true; of `each`, at most one event.
@@ -144,7 +145,7 @@ void Controller::sequence(std::size_t prop, std::size_t n) {
     if (late || over) {
       coverage_.hit(late ? Rule::gap_passed : Rule::within_passed);
       if (row.wrong_ignored) coverage_.hit(Rule::passed_ignored);
-      state.wrong = !row.wrong_ignored;
+      if (!row.wrong_ignored) wrong_.emplace(prop, n);
       state.place = 0;
       if (events == 0) return;
       // What comes now is looked at from the beginning.
@@ -167,7 +168,7 @@ void Controller::sequence(std::size_t prop, std::size_t n) {
     coverage_.hit(Rule::step_met);
     if (state.place == static_cast<int>(row.steps.size())) {
       state.place = 0;
-      state.done = true;
+      done_.emplace(prop, n);
       coverage_.hit(Rule::sequence_done);
     }
     return;
@@ -177,7 +178,7 @@ void Controller::sequence(std::size_t prop, std::size_t n) {
     coverage_.hit(Rule::wrong_ignored);
     return;
   }
-  state.wrong = true;
+  wrong_.emplace(prop, n);
   state.place = 0;
   if (events == 1 && first_step) {
     coverage_.hit(Rule::wrong_is_first);
