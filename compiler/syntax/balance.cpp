@@ -159,15 +159,24 @@ class Balance {
   // The headers that want braces and have none; gives how many it put in.
   long put_openers(std::size_t begin, std::size_t end, long most) {
     long put = 0;
-    std::size_t rule = end;  // a `when` or `after` of this line whose actions have not come
+    std::size_t rule = end;  // a `when` or `after` whose actions have not come
+    const bool rehearsal = tokens_.kind(begin) == w_rehearsal;  // where `after` begins a line of deeds
+    std::uint32_t rule_indent = 0;
+    std::uint32_t line_indent = 0;
     for (std::size_t at = begin; at < end && put < most; ++at) {
-      if (first_on_line(at)) rule = end;
-      if (tokens_.kind(at) == w_when || tokens_.kind(at) == w_after) rule = at;
-      if (tokens_.kind(at) == open_brace) rule = end;
-      const bool action = begins_action_only(tokens_.kind(at)) || tokens_.kind(at) == w_keep;
+      const Token token = tokens_.kind(at);
+      const bool action = begins_action_only(token) || token == w_keep;
+      if (first_on_line(at)) {
+        line_indent = indent(at);
+        if (!action || line_indent <= rule_indent) rule = end;
+      }
+      if (token == open_brace || token == w_state) rule = end;
+      if ((token == w_when || token == w_after) && !rehearsal) {
+        rule = at;
+        rule_indent = line_indent;
+      }
       std::optional<std::size_t> missing = header_without_braces(at, end);
-      if (!missing && rule != end && action && at > rule + 1 && !first_on_line(at) &&
-          tokens_.kind(at - 1) != comma_) {
+      if (!missing && rule != end && action && at > rule + 1 && tokens_.kind(at - 1) != comma_) {
         missing = at;
         rule = end;
       }
@@ -185,10 +194,11 @@ class Balance {
     const auto word = [&kind](std::size_t i) { return is_word(kind(i)); };
     std::size_t stop = 0;
     bool must = true;
+    const bool named = word(at + 1);
     switch (tokens_.kind(at)) {
       case w_state:
         if (at > 0 && tokens_.kind(at - 1) == w_every) return std::nullopt;
-        if (!word(at + 1)) return std::nullopt;
+        if (!named) return std::nullopt;
         stop = at + 2;
         if (kind(stop) == w_start) ++stop;
         if (kind(stop) == w_goal) ++stop;
@@ -200,8 +210,12 @@ class Balance {
         break;
       case w_room:
       case w_rehearsal:
+        if (kind(at + 1) != text_) return std::nullopt;
+        stop = at + 2;
+        break;
       case w_board:
       case w_design:
+        if (!named) return std::nullopt;
         stop = at + 2;
         break;
       case w_in:
@@ -225,6 +239,7 @@ class Balance {
         must = false;
         break;
       case w_thing:
+        if (!named) return std::nullopt;
         stop = at + 2;
         if (kind(stop) == quantity_) ++stop;
         if (kind(stop) == plus_minus) stop += 2;
@@ -247,6 +262,7 @@ class Balance {
       case w_motor:
       case w_lock:
       case w_voice:
+        if (!named) return std::nullopt;
         stop = at + 2;
         if (kind(stop) == w_to) stop += 2;
         if (kind(stop) != w_at) return std::nullopt;

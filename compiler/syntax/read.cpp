@@ -191,7 +191,7 @@ struct Control<grammar::term> : pegtl::normal<grammar::term> {
   }
 };
 
-// An item of a list: the one place at which mistakes are caught.
+// An item of a list: what was thrown in it ends here.
 template <typename Form>
 struct Control<grammar::item<Form>> : pegtl::normal<grammar::item<Form>> {
   static constexpr bool enable = false;

@@ -97,10 +97,14 @@ Recovery::Next Recovery::skip(std::size_t at) const {
   const Level level = items_.back().level;
   const std::size_t begin = items_.back().begin;
   std::size_t depth = 0;
+  // A statement among options: their `}` is missing, and what follows is no option either.
+  const bool to_the_end = level == Level::option && (begins(Level::statement, tokens_.kind(begin)) ||
+                                                     begins(Level::statement, tokens_.kind(at)));
   for (std::size_t pos = at;; ++pos) {
     const Token token = tokens_.kind(pos);
     if (token == end_of_file) return {false, false, Block::none, pos};
-    if (depth == 0 && pos > begin && stops(level, pos, at)) return {false, false, Block::none, pos};
+    const bool may_stop = depth == 0 && pos > begin && (!to_the_end || token == close_brace);
+    if (may_stop && stops(level, pos, at)) return {false, false, Block::none, pos};
     if (token == open_brace) {
       const Token first = tokens_.kind(pos + 1);
       const bool may_hold_blocks =
@@ -155,6 +159,7 @@ Recovery::Next Recovery::mend_head(const Stray& stray) {
     }
     say(stray);
   }
+  items_.back().head_failed = true;
   for (std::size_t pos = stray.at;; ++pos) {
     const Token token = tokens_.kind(pos);
     const bool found = token == open_brace || (level == Level::inside && token == arrow_);

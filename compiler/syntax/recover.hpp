@@ -52,9 +52,10 @@ class Recovery {
     Level level = Level::statement;
     std::size_t begin = 0;
     int mends = 0;
-    std::size_t mended = 0;  // the last token mended
+    std::size_t mended = 0;    // the last token mended
+    bool head_failed = false;  // what stands before its braces could not be read
   };
-  void enter(Level level, std::size_t begin) { items_.push_back({level, begin, 0, 0}); }
+  void enter(Level level, std::size_t begin) { items_.push_back({level, begin, 0, 0, false}); }
   void leave() { items_.pop_back(); }
   std::size_t begin() const { return items_.back().begin; }
 

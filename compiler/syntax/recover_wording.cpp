@@ -92,6 +92,10 @@ void Recovery::say(const Stray& stray) {
   if (is_reported(stray)) return;
   const Item& item = items_.back();
   if (stray.kind == Stray::Kind::begins) {
+    // Braces behind a broken head may hold something else than options.
+    const bool doubtful =
+        item.level == Level::option && items_.size() > 1 && items_[items_.size() - 2].head_failed;
+    if (doubtful) return;
     mistakes_.say(tokens_.span(stray.at), wording_of_beginning(stray.at));
     return;
   }

@@ -2,9 +2,6 @@
 // project.
 #include <doctest/doctest.h>
 
-#include <algorithm>
-#include <filesystem>
-
 #include "support.hpp"
 
 using syntax_test::Parsed;
@@ -25,13 +22,7 @@ TEST_CASE("every room of the tests reads, with all that it uses") {
 }
 
 TEST_CASE("every sample reads") {
-  std::vector<std::string> paths;
-  for (const auto& entry :
-       std::filesystem::recursive_directory_iterator(std::string(LATCHWORK_SOURCE_DIR) + "/samples")) {
-    const bool broken = entry.path().string().find("/broken/") != std::string::npos;
-    if (entry.path().extension() == ".latch" && !broken) paths.push_back(entry.path().string());
-  }
-  std::sort(paths.begin(), paths.end());
+  const std::vector<std::string> paths = syntax_test::sample_paths();
   CHECK(paths.size() >= 3);
   for (const std::string& path : paths) {
     CAPTURE(path);

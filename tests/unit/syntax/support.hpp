@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+#include <filesystem>
 #include <fstream>
 #include <initializer_list>
 #include <sstream>
@@ -93,6 +95,18 @@ inline const std::vector<std::string>& room_names() {
                                                  "levers",     "knock",   "objects",      "dial",
                                                  "last_train", "buttons", "antidote"};
   return names;
+}
+
+/// Every sample of the project but the broken ones.
+inline std::vector<std::string> sample_paths() {
+  std::vector<std::string> paths;
+  const std::string folder = std::string(LATCHWORK_SOURCE_DIR) + "/samples";
+  for (const auto& entry : std::filesystem::recursive_directory_iterator(folder)) {
+    const bool broken = entry.path().string().find("/broken/") != std::string::npos;
+    if (entry.path().extension() == ".latch" && !broken) paths.push_back(entry.path().string());
+  }
+  std::sort(paths.begin(), paths.end());
+  return paths;
 }
 
 }  // namespace syntax_test
