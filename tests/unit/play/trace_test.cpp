@@ -157,10 +157,10 @@ prop a on hall {
         "3.1 s | pan is found again at 0 g | \n"
         "4.0 s | floor cut | \n"
         "4.6 s | hall is lost to vault | \n"
-        "4.82 s | vault is lost to hall | \n"
+        "4.7 s | vault is lost to hall | \n"
         "6.0 s | floor joined again | \n"
         "6.1 s | vault hears hall again | \n"
-        "6.32 s | hall hears vault again | \n"
+        "6.2 s | hall hears vault again | \n"
         "8.0 s | operator overrides a | a is t: solved\n"
         "8.01 s |  | the session ends\n"
         "9.0 s | operator resets the room | the session is idle, a is waiting\n");
