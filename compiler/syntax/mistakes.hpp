@@ -8,6 +8,7 @@
 
 #include "syntax/wording.hpp"
 #include "text/finding.hpp"
+#include "text/nearest.hpp"
 
 namespace lw::syntax {
 
@@ -24,9 +25,5 @@ class Mistakes {
   Findings& findings_;
   std::size_t count_ = 0;
 };
-
-/// The one of `known` that `word` was most likely meant to be; empty if none is near. Known words are in
-/// small letters.
-std::string_view nearest(std::string_view word, const std::vector<std::string_view>& known);
 
 }  // namespace lw::syntax

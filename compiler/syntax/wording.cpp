@@ -147,7 +147,7 @@ Wording misplaced(std::string_view word, Level level, Level belongs) {
   Wording wording;
   const std::string phrase = level_phrase(level);
   wording.message = fmt::format("`{}` cannot stand here", word);
-  wording.reason = fmt::format("`{}` begins {}, and here stands {}.", word, level_phrase(belongs), phrase);
+  wording.reason = fmt::format("`{}` begins {}, and here belongs {}.", word, level_phrase(belongs), phrase);
   wording.remedies = {
       belongs == Level::statement ? "move it out of the braces; statements stand on their own."
       : belongs == Level::part    ? "move it into the braces of its prop, beside the states."

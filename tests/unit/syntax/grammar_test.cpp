@@ -133,7 +133,8 @@ TEST_CASE("no rule of the grammar loops without consuming") {
 TEST_CASE("the example of every form reads") {
   for (const Form& form : kForms) {
     if (form.word == lw::grammar::w_accept) continue;  // stands before a form, see below
-    CAPTURE(form.example);
+    const std::string example(form.example);
+    CAPTURE(example);
     CHECK(syntax_test::told(Parsed(room_of(form.level, form.example))) == "");
   }
   CHECK(syntax_test::told(Parsed("language 1\naccept overlap \"both lamps are meant\"\nclip a \"b\"")) == "");
@@ -168,7 +169,8 @@ TEST_CASE("every statement, part, line, action and deed of the grammar has its f
 
 TEST_CASE("every option reads with its example, as the kind and the shape that options.def gives it") {
   for (const OptionRow& row : kOptions) {
-    CAPTURE(row.written);
+    const std::string written = row.written;
+    CAPTURE(written);
     std::string example;
     for (const ExampleRow& one : kExamples) {
       if (one.kind == row.kind) example = one.example;
@@ -198,7 +200,8 @@ TEST_CASE("a statement takes the options of options.def and no others") {
       bool takes = false;
       for (const TakesRow& row : kTakes) takes = takes || (row.of == of && row.kind == one.kind);
       CAPTURE(of);
-      CAPTURE(one.example);
+      const std::string example = one.example;
+      CAPTURE(example);
       std::string told;
       const lw::ast::Options options = options_of(of, one.example, told);
       CHECK(options.size() == (takes ? 1 : 0));

@@ -101,7 +101,8 @@ TEST_CASE("a missing brace is shown where the layout shows it, and swallows noth
   for (const Row& row : {Row{"  }\n  state settled", "4:18 syntax `settled`\n"},
                          Row{"    }\n    keep", "8:20 syntax `horn`\n"},
                          Row{"  }\n}\nclip", "10:15 syntax `on`\n"}, Row{"}\nclip", "11:3 syntax `}`\n"}}) {
-    CAPTURE(row.without);
+    const std::string without = row.without;
+    CAPTURE(without);
     std::string text = "language 1\n" + prop;
     const std::size_t at = text.find(row.without);
     REQUIRE(at != std::string::npos);
@@ -115,7 +116,8 @@ TEST_CASE("a missing brace is shown where the layout shows it, and swallows noth
     CHECK(mended == tree);
   }
   for (const char* open : {"front {", "start {", "goal {", "enter {"}) {
-    CAPTURE(open);
+    const std::string brace = open;
+    CAPTURE(brace);
     std::string text = "language 1\n" + prop;
     const std::size_t at = text.find(open) + std::string(open).size() - 1;
     text.erase(at, 1);

@@ -70,15 +70,16 @@ struct Case {
 /// Each text with what is said of it, whole.
 inline void check(std::initializer_list<Case> cases) {
   for (const Case& one : cases) {
-    CAPTURE(one.text);
     const std::string text = one.text;
+    const std::string expected = one.told;
+    CAPTURE(text);
     std::string said = one.in == In::file    ? told(Parsed(text))
                        : one.in == In::room  ? found(text)
                        : one.in == In::prop  ? found_in_prop(text)
                        : one.in == In::state ? found_in_state(text)
                                              : found("rehearsal \"r\" {\n" + text + "\n}");
     if (!said.empty()) said.pop_back();
-    CHECK(said == one.told);
+    CHECK(said == expected);
   }
 }
 

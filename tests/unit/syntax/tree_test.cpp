@@ -17,8 +17,8 @@ struct Row {
 
 void check(bool reads, std::initializer_list<Row> rows) {
   for (const Row& row : rows) {
-    CAPTURE(row.text);
     const std::string text = row.text;
+    CAPTURE(text);
     const Parsed parsed(row.in == In::prop        ? "language 1\nprop p on c {\n" + text + "\n}"
                         : row.in == In::state     ? "language 1\nprop p on c { state s {\n" + text + "\n} }"
                         : row.in == In::rehearsal ? "language 1\nrehearsal \"r\" {\n" + text + "\n}"

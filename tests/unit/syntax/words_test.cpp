@@ -179,26 +179,26 @@ TEST_CASE("options stand once, and where they belong") {
 TEST_CASE("statements, parts and lines stand where they belong") {
   check({
       {In::prop, "  lamp a at b.K1",
-       "3:3 [syntax] `lamp`: `lamp` cannot stand here | `lamp` begins a statement, and here stands "
+       "3:3 [syntax] `lamp`: `lamp` cannot stand here | `lamp` begins a statement, and here belongs "
        "a part of a prop. | move it out of the braces; statements stand on their own."},
       {In::state, "ready when a \"b\"",
        "4:1 [syntax] `ready`: `ready` cannot stand here | `ready` begins a part of a prop, and here "
-       "stands a line in a state. | move it into the braces of its prop, beside the states."},
+       "belongs a line in a state. | move it into the braces of its prop, beside the states."},
       {In::prop, "when a -> b",
        "3:1 [syntax] `when`: `when` cannot stand here | `when` begins a line in a state, and here "
-       "stands a part of a prop. | move it into the braces of a state."},
+       "belongs a part of a prop. | move it into the braces of a state."},
       {In::prop, "takes reader a",
        "3:1 [syntax] `takes`: `takes` in a prop | Only a design has places to fill; a prop uses "
        "what it needs by its name. | take it out, or make this a `design`."},
       {In::room, "state a start { }",
        "2:1 [syntax] `state`: `state` cannot stand here | `state` begins a part of a prop, and here "
-       "stands a statement. | move it into the braces of its prop, beside the states."},
+       "belongs a statement. | move it into the braces of its prop, beside the states."},
       {In::state, "play a on b",
-       "4:1 [syntax] `play`: `play` cannot stand here | `play` begins an action, and here stands a "
+       "4:1 [syntax] `play`: `play` cannot stand here | `play` begins an action, and here belongs a "
        "line in a state. | put it into braces after `enter`, `leave`, `when` or `after`."},
       {In::state, "when a { when b -> c }",
        "4:10 [syntax] `when`: `when` cannot stand here | `when` begins a line in a state, and here "
-       "stands an action. | move it into the braces of a state."},
+       "belongs an action. | move it into the braces of a state."},
       {In::room, "blah blah\nblub { blob }\nlamp a at b.K1 { drwas 1 A }",
        "2:1 [unknown_word] `blah`: `blah` begins nothing that can stand here | A statement begins "
        "with one of these words: `language`, `use`, `room`, `board`, `controller`, `link`, `thing`, "
@@ -253,7 +253,7 @@ TEST_CASE("a word too much or the wrong way round") {
        "stands first. | write `lamp a`."},
       {In::room, "lamp a a at b.K1", "2:8 [syntax] `a`: `a` is written twice | take one of the two out."},
       {In::prop, "  prop a",
-       "3:3 [syntax] `prop`: `prop` cannot stand here | `prop` begins a statement, and here stands "
+       "3:3 [syntax] `prop`: `prop` cannot stand here | `prop` begins a statement, and here belongs "
        "a part of a prop. | move it out of the braces; statements stand on their own."},
       {In::room, "assay on front { }",
        "2:1 [unknown_word] `assay`: `assay` does not say what it is | It is formed like a `prop`, "
