@@ -281,7 +281,11 @@ void resolve_hardware(Workspace& work) {
       if (Clip* row = next(room.clips, at.clips)) resolve_clip(work, *clip, statement.whole, *row);
     } else if (const auto* cue = std::get_if<ast::Cue>(&statement.form)) {
       if (Cue* row = next(room.cues, at.cues)) {
-        if (const auto over = link_named(work, cue->link)) row->link = *over;
+        if (const auto over = link_named(work, cue->link)) {
+          row->link = *over;
+        } else if (const auto name = work.names.find(cue->name.text); name != work.names.end()) {
+          name->second.silent = true;  // it goes nowhere: what it could reach is not asked
+        }
         row->message = cue->text.value();
       }
     }
