@@ -108,6 +108,7 @@ std::vector<Piece> Maker::promises() {
   Scope scope = scope_of(nobody);
   scope.here = nullptr;
   scope.controllers.clear();  // who is lost depends on who is asked
+  scope.in_sequence = true;   // how far a sequence has come is asked of the last snapshot
   for (int n = dice_.from(0, 2); n > 0; --n) {
     all.push_back(Piece("promise \"" + std::to_string(n) + "\": never ", {condition(scope, Edges::none, false)}, "", ""));
   }
