@@ -48,12 +48,7 @@ struct Symbol {
 /// A space of names. Sorted, so that whatever goes through all of them does so in one order.
 using Names = std::map<std::string, Symbol, std::less<>>;
 
-/// Places by which two words differ, two neighbours changing places counted as one; above `most` it is most
-/// + 1.
-int edit_distance(std::string_view a, std::string_view b, int most);
-
-/// The one of `known` that was most likely meant: a third of its letters differ at most, the first in order
-/// of those that are nearest. Empty if none is near.
+/// As lw::nearest, for names that are kept as strings.
 std::string nearest_name(std::string_view word, const std::vector<std::string>& known);
 
 /// `a` and `b` in a sentence: "`a`, `b` or `c`".
