@@ -196,7 +196,9 @@ void lw_condition(const lw_table* t, uint8_t* block, const lw_raw* raw, uint16_t
       details += LW_BINARY_DETAILS;
     } else {
       const uint8_t value = static_cast<uint8_t>(raw->value);
-      if (raw->value < 0 || raw->value >= LW_UNKNOWN) good = false;
+      // Contacts, buttons and signals are one thing or the other; there is no third that is neither.
+      const bool two = kind != LW_INPUT_reader && kind != LW_INPUT_keypad;
+      if (raw->value < 0 || raw->value > (two ? 1 : LW_UNKNOWN - 1)) good = false;
       const bool changed = debounce(in, details, value, good, steady);
       keep_silence(in, details + 3, good, lost_after, periods);
       if (kind == LW_INPUT_keypad) {

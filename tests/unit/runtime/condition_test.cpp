@@ -596,4 +596,19 @@ TEST_CASE("2.1 a reader reads the tags of its table, none, or any other") {
   CHECK(value(run, pad) == 2);
 }
 
+TEST_CASE("2.1 contacts, buttons and signals have no third value") {
+  Draft draft;
+  const std::uint8_t flap = draft.contact(0, 3), bell = draft.button();
+  Run run(draft);
+  run.scan(2);
+  run.set(flap, 2);
+  run.set(bell, 2);
+  run.scan(2);
+  CHECK(value(run, flap) == 0);
+  CHECK(value(run, bell) == 0);
+  CHECK_FALSE(lost(run, flap));
+  run.scan();  // and what gives no good value is lost in the end
+  CHECK(lost(run, flap));
+}
+
 }  // namespace lw::bench
