@@ -5,6 +5,7 @@ Each ```latch fence of the page is a whole file (it begins with `language 1`) or
 it is completed: `<!-- in: room -->`, `prop`, `state` or `rehearsal`; `<!-- frame -->` marks the room whose statements
 complete them all, so that the page shows it too. A statement of the frame that the example declares itself stands
 back. An example must lint without errors; one marked `<!-- wrong: CODE, in: KIND -->` must fire that code and no other.
+The page must also speak of every word, unit and option of the grammar's lists, and print the reserved words exactly.
 `--show` prints the completed example whose fence begins at that line of the page.
 """
 import pathlib, re, subprocess, sys, tempfile, wave
@@ -97,6 +98,27 @@ def mistake(command, frame, said, text, folder):
     return "" if codes == {says["wrong"]} else f"fires {sorted(codes) or 'nothing'}, not {says['wrong']}\n{done.stdout}"
 
 
+def vocabulary():
+    """What the grammar's lists and the page do not agree in."""
+    page = PAGE.read_text(encoding="utf-8")
+    words = (ROOT / "grammar/words.def").read_text(encoding="utf-8")
+    options = (ROOT / "grammar/options.def").read_text(encoding="utf-8")
+    reserved = re.findall(r"^LW_WORD\((\w+)\)", words, re.M)
+    part = re.search(r"^## Reserved words\n(.*?)^(?:<!--|## )", page, re.M | re.S)
+    if part is None or re.findall(r"`(\w+)`", part[1].split("\n\n", 2)[2]) != reserved:
+        yield "the reserved words are not those of grammar/words.def"
+    for unit in re.findall(r'^LW_UNIT\(\w+, "([^"]+)"', words, re.M):
+        if f"`{unit}`" not in page:
+            yield f"the unit `{unit}` is not on the page"
+    fences = " ".join(re.findall(r"^```latch\n(.*?)^```", page, re.M | re.S))
+    for option in re.findall(r'^LW_OPTION\(\w+, "([^"]+)"', options, re.M):
+        if not re.search(rf"\b{option}\b", fences):
+            yield f"no example shows the option `{option}`"
+    for word in reserved:
+        if not re.search(rf"\b{word}\b", fences):
+            yield f"no example shows the word `{word}`"
+
+
 def main():
     if len(sys.argv) < 2:
         sys.exit("usage: doc_examples.py COMMAND [--show LINE]")
@@ -112,6 +134,9 @@ def main():
                 print(complete(frame, kind[1] if kind else "file", text))
         return
     passed, failed = 0, 0
+    for why in vocabulary():
+        failed += 1
+        print(f"docs/language.md: {why}")
     with tempfile.TemporaryDirectory() as place:
         folder = pathlib.Path(place)
         (folder / "sounds").mkdir()
