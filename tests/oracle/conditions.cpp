@@ -36,7 +36,10 @@ std::string range(std::optional<std::int64_t> low, std::optional<std::int64_t> h
   return (low ? std::to_string(*low) : "") + ".." + (high ? std::to_string(*high) : "");
 }
 
-std::string canonical(const model::Room& room, const Fact& fact) {
+/// `on` is the controller that works it out: times are equal when they are the same number of its scans.
+std::string canonical(const model::Room& room, model::ControllerId on, const Fact& fact) {
+  const std::int64_t scan_ms = room.boards[index(room.controllers[index(home(room, fact).value_or(on))].board)].scan_ms;
+  const auto scans = [&](std::int64_t ms) { return (ms + scan_ms - 1) / scan_ms; };
   const auto of = [](const char* what, std::size_t a, std::size_t b = 0) {
     return std::string(what) + " " + std::to_string(a) + " " + std::to_string(b) + " ";
   };
@@ -74,6 +77,22 @@ std::string canonical(const model::Room& room, const Fact& fact) {
       return ranged("place", 0, steps - 1,
                     static_cast<int>(fact.kind) - static_cast<int>(FactKind::sequence_is));
     }
+    case FactKind::timer_done:
+    case FactKind::timer_past:
+    case FactKind::timer_left: {
+      const std::int64_t length = scans(room.props[index(fact.prop)].timers[fact.item].length_ms);
+      const std::int64_t past = fact.kind == FactKind::timer_done   ? length
+                                : fact.kind == FactKind::timer_past ? scans(fact.value)
+                                                                    : length - scans(fact.value);
+      return number("timer", std::max<std::int64_t>(past, 0), length);
+    }
+    case FactKind::session_past:
+    case FactKind::session_left: {
+      const std::int64_t past = fact.kind == FactKind::session_past
+                                    ? scans(fact.value)
+                                    : scans(room.session_ms) - scans(fact.value);
+      return "session " + std::to_string(std::max<std::int64_t>(past, 0));
+    }
     default:
       break;
   }
@@ -83,22 +102,20 @@ std::string canonical(const model::Room& room, const Fact& fact) {
     text += of("prop", index(fact.prop), fact.kind == FactKind::prop_in_state ? index(fact.state) : fact.item) +
             std::to_string(fact.value);
   if (is_output_fact(fact.kind)) text += of("output", index(fact.output)) + std::to_string(fact.value);
-  if (fact.kind == FactKind::session_past || fact.kind == FactKind::session_left)
-    text += std::to_string(fact.value);
   if (fact.kind == FactKind::controller_lost) text += of("controller", index(fact.controller));
   return text;
 }
 
-void flatten(const model::Room& room, const Cond& cond, CondKind kind, std::vector<std::string>& parts);
+void flatten(const model::Room& room, model::ControllerId on, const Cond& cond, CondKind kind, std::vector<std::string>& parts);
 
-std::string canonical(const model::Room& room, const Cond& cond) {
+std::string canonical(const model::Room& room, model::ControllerId on, const Cond& cond) {
   switch (cond.kind) {
     case CondKind::always:
       return "always";
     case CondKind::fact:
-      return canonical(room, cond.fact);
+      return canonical(room, on, cond.fact);
     case CondKind::not_: {
-      const std::string part = canonical(room, cond.parts.front());
+      const std::string part = canonical(room, on, cond.parts.front());
       return part.rfind("not(", 0) == 0 ? part.substr(4, part.size() - 5) : "not(" + part + ")";
     }
     case CondKind::all:
@@ -111,7 +128,7 @@ std::string canonical(const model::Room& room, const Cond& cond) {
   if (kind == CondKind::at_least && cond.count == 1) kind = CondKind::any;
   if (kind == CondKind::at_least && cond.count == static_cast<int>(cond.parts.size())) kind = CondKind::all;
   std::vector<std::string> parts;
-  flatten(room, cond, kind, parts);
+  flatten(room, on, cond, kind, parts);
   std::sort(parts.begin(), parts.end());
   if (kind == CondKind::all || kind == CondKind::any) {
     parts.erase(std::unique(parts.begin(), parts.end()), parts.end());
@@ -125,13 +142,13 @@ std::string canonical(const model::Room& room, const Cond& cond) {
   return text + ")";
 }
 
-void flatten(const model::Room& room, const Cond& cond, CondKind kind, std::vector<std::string>& parts) {
+void flatten(const model::Room& room, model::ControllerId on, const Cond& cond, CondKind kind, std::vector<std::string>& parts) {
   for (const Cond& part : cond.parts) {
     const bool joins = (kind == CondKind::all || kind == CondKind::any) && part.kind == kind;
     if (joins)
-      flatten(room, part, kind, parts);
+      flatten(room, on, part, kind, parts);
     else
-      parts.push_back(canonical(room, part));
+      parts.push_back(canonical(room, on, part));
   }
 }
 
@@ -155,11 +172,11 @@ std::optional<model::ControllerId> Controller::far_home(const Fact& fact) const 
   return std::nullopt;
 }
 
-bool same(const model::Room& room, const Fact& a, const Fact& b) {
-  return canonical(room, a) == canonical(room, b);
+bool same(const model::Room& room, model::ControllerId on, const Fact& a, const Fact& b) {
+  return canonical(room, on, a) == canonical(room, on, b);
 }
-bool same(const model::Room& room, const Cond& a, const Cond& b) {
-  return canonical(room, a) == canonical(room, b);
+bool same(const model::Room& room, model::ControllerId on, const Cond& a, const Cond& b) {
+  return canonical(room, on, a) == canonical(room, on, b);
 }
 
 void each_condition(const model::Room& room, model::ControllerId on,
@@ -187,7 +204,7 @@ std::vector<Fact> facts_told(const model::Room& room, model::ControllerId of) {
   std::vector<Fact> told;
   const auto tell = [&](const Fact& fact) {
     if (home(room, fact) != of) return;
-    if (std::none_of(told.begin(), told.end(), [&](const Fact& other) { return same(room, fact, other); }))
+    if (std::none_of(told.begin(), told.end(), [&](const Fact& other) { return same(room, of, fact, other); }))
       told.push_back(fact);
   };
   for (std::size_t c = 0; c < room.controllers.size(); ++c) {
@@ -328,7 +345,7 @@ bool Controller::far_fact(const Fact& fact) const {
   const PeerState& peer = peers_[index(owner)];
   const std::vector<Fact>& told = told_[index(owner)];
   const auto found =
-      std::find_if(told.begin(), told.end(), [&](const Fact& other) { return same(room_, fact, other); });
+      std::find_if(told.begin(), told.end(), [&](const Fact& other) { return same(room_, owner, fact, other); });
   assert(found != told.end());
   const auto bit = static_cast<std::size_t>(found - told.begin());
   coverage_.hit(Rule::far_fact);

@@ -69,7 +69,8 @@ void Controller::condition_input(model::InputId id, const Raw& given, int period
   Raw raw = given;
   if (input.kind == InputKind::reader) raw.tag = tag_seen(raw.tag);
   const bool has_two = input.kind == InputKind::contact || input.kind == InputKind::button || signal;
-  if (has_two && raw.good && raw.value != 0 && raw.value != 1) {  // nothing such a device can give
+  const std::int64_t last = has_two ? 1 : (input.to - input.from) / std::max<std::int64_t>(input.division, 1) - 1;
+  if ((has_two || input.wraps) && raw.good && (raw.value < 0 || raw.value > last)) {  // no such device can give it
     raw.good = false;
     coverage_.hit(Rule::impossible_value);
   }

@@ -290,8 +290,9 @@ void each_condition(const model::Room& room, model::ControllerId on,
                     const std::function<void(const model::Cond&)>& visit);
 /// The controller whose fact it is; none of session facts and of what every reader knows for itself.
 std::optional<model::ControllerId> home(const model::Room& room, const model::Fact& fact);
-bool same(const model::Room& room, const model::Fact& a, const model::Fact& b);
-/// Equal once `and` and `or` are sorted (6.2).
-bool same(const model::Room& room, const model::Cond& a, const model::Cond& b);
+/// Equal as the controller `on` works them out: what is asked is the same once words, ranges and times in scans are
+/// (6.2), and `and` and `or` are sorted.
+bool same(const model::Room& room, model::ControllerId on, const model::Fact& a, const model::Fact& b);
+bool same(const model::Room& room, model::ControllerId on, const model::Cond& a, const model::Cond& b);
 
 }  // namespace lw::oracle

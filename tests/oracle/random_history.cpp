@@ -27,11 +27,14 @@ void Driver::put(std::size_t input, Raw raw) {
                                            : looks(input, room_.inputs[input].steady_ms));
   const int roll = dice_.from(1, 100);
   const int hold = roll <= 15 ? steady : roll <= 50 ? steady + 1 : roll <= 70 ? steady + 2 : steady + dice_.from(2, 8);
+  const model::Input& row = room_.inputs[input];
+  const bool counted = row.kind == InputKind::scale || row.kind == InputKind::gauge;
+  const std::int32_t top =
+      counted ? static_cast<std::int32_t>((row.to - row.from) / row.division) - (row.wraps ? 1 : 0) : 1;
   for (int n = 0; n < hold; ++n) {
     Raw one = raw;
     // A reading that dithers by a division still settles.
-    const bool counted = room_.inputs[input].kind == InputKind::scale || room_.inputs[input].kind == InputKind::gauge;
-    if (counted && dice_.chance(12)) one.value = std::max(0, one.value + dice_.from(-1, 1));
+    if (counted && dice_.chance(12)) one.value = std::min(std::max(0, one.value + dice_.from(-1, 1)), top);
     port.coming.push_back(one);
   }
   port.rest = dice_.chance(50) ? 0 : dice_.from(0, 6);
@@ -214,7 +217,7 @@ void Driver::random_value(std::size_t input) {
       raw.value = 1;
       break;
     default:
-      raw.value = dice_.from(0, 1);
+      raw.value = dice_.chance(2) ? 2 : dice_.from(0, 1);  // 2: nothing that such a device can give
       break;
   }
   put(input, raw);

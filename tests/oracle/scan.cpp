@@ -184,12 +184,12 @@ bool Controller::session_condition() {
   start_looked_ = true;
   const bool hush = hushed(cond);
   const bool now = holds(cond);
-  if (model::is_edge(cond)) return now && !hush;
+  if (model::is_edge(cond)) return now;  // a moment was false before
   if (now && start_run_ < 0) start_counts_ = !first_look && !hush;
   if (now && start_run_ < 0 && !start_counts_) coverage_.hit(Rule::start_true_already);
   start_run_ = now ? start_run_ + 1 : -1;
   const std::int64_t hold = room_.start_hold_ms > 0 ? scans(room_.start_hold_ms) : 0;
-  return now && start_counts_ && !hush && start_run_ >= hold;
+  return now && start_counts_ && start_run_ >= hold;  // due as long as it goes on holding
 }
 
 void Controller::next_epoch(std::uint16_t after) {

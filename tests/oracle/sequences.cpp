@@ -32,6 +32,10 @@ bool Controller::listens(std::size_t prop, const model::Owned& owned) const {
 bool Controller::hushed(const Cond& cond) const {
   bool stirs = false;
   model::each_fact(cond, [&](const Fact& fact, Span) {
+    // A window that holds no division asks nothing of its scale.
+    if (fact.kind == FactKind::in_window &&
+        room_.props[index(fact.prop)].windows[index(fact.window)].is_empty)
+      return;
     if (const auto far = far_home(fact)) stirs = stirs || peers_[index(*far)].stirs;
     else if (fact.kind == FactKind::controller_lost) stirs = stirs || peers_[index(fact.controller)].stirs;
     else if (fact.kind <= FactKind::signal_off) stirs = stirs || inputs_[index(fact.input)].stirs;
@@ -80,7 +84,7 @@ void Controller::sequence(std::size_t prop, std::size_t n) {
   std::vector<const Cond*> different;
   for (const model::Step& step : row.steps)
     if (std::none_of(different.begin(), different.end(),
-                     [&](const Cond* other) { return same(room_, step.condition, *other); }))
+                     [&](const Cond* other) { return same(room_, id_, step.condition, *other); }))
       different.push_back(&step.condition);
   bool hush = false;
   for (const Cond* cond : read_by(row)) {
@@ -96,7 +100,7 @@ void Controller::sequence(std::size_t prop, std::size_t n) {
   if (first_look) coverage_.hit(Rule::sequence_first_look);
 
   const auto is_step = [&](std::size_t step, const Cond& cond) {
-    return same(room_, row.steps[step].condition, cond);
+    return same(room_, id_, row.steps[step].condition, cond);
   };
   // Whose the events are: whether exactly one came, and which steps it may be.
   int events = 0;
