@@ -58,12 +58,23 @@ enum : uint8_t {
   LW_SOURCE_FOR = 1
 };
 
-inline uint8_t lw_byte(const lw_table* t, uint16_t at) { return LW_READ_BYTE(t->bytes + at); }
-inline uint16_t lw_u16(const lw_table* t, uint16_t at) {
-  return static_cast<uint16_t>(lw_byte(t, at) | (lw_byte(t, static_cast<uint16_t>(at + 1)) << 8));
+// What many places use: one copy of it where size counts (-Os), a copy in each place where speed does.
+#ifdef __OPTIMIZE_SIZE__
+#define LW_SHARED __attribute__((noinline))
+#else
+#define LW_SHARED
+#endif
+
+inline uint8_t lw_byte(lw_bytes at) { return LW_READ_BYTE(at); }
+LW_SHARED inline uint16_t lw_u16(lw_bytes at) {
+  return static_cast<uint16_t>(lw_byte(at) | (lw_byte(at + 1) << 8));
 }
-inline uint32_t lw_u24(const lw_table* t, uint16_t at) {
-  return lw_u16(t, at) | (static_cast<uint32_t>(lw_byte(t, static_cast<uint16_t>(at + 2))) << 16);
+LW_SHARED inline uint32_t lw_u24(lw_bytes at) {
+  return lw_u16(at) | (static_cast<uint32_t>(lw_byte(at + 2)) << 16);
+}
+/// A row among rows of one size.
+LW_SHARED inline lw_bytes lw_row(lw_bytes rows, uint8_t size, uint8_t n) {
+  return rows + static_cast<uint16_t>(size * n);
 }
 
 inline uint16_t lw_get16(const uint8_t* p) { return static_cast<uint16_t>(p[0] | (p[1] << 8)); }
@@ -71,34 +82,33 @@ inline void lw_put16(uint8_t* p, uint16_t v) {
   p[0] = static_cast<uint8_t>(v);
   p[1] = static_cast<uint8_t>(v >> 8);
 }
-inline uint32_t lw_get32(const uint8_t* p) {
+LW_SHARED inline uint32_t lw_get32(const uint8_t* p) {
   return lw_get16(p) | (static_cast<uint32_t>(lw_get16(p + 2)) << 16);
 }
-inline void lw_put32(uint8_t* p, uint32_t v) {
+LW_SHARED inline void lw_put32(uint8_t* p, uint32_t v) {
   lw_put16(p, static_cast<uint16_t>(v));
   lw_put16(p + 2, static_cast<uint16_t>(v >> 16));
 }
-inline void lw_zero(uint8_t* p, uint16_t size) {
+LW_SHARED inline void lw_zero(uint8_t* p, uint16_t size) {
   while (size--) *p++ = 0;
+}
+/// A count in the block moves on, and stands still at `top`. Gives it.
+LW_SHARED inline uint32_t lw_count(uint8_t* p, uint32_t top) {
+  uint32_t c = lw_get32(p);
+  if (c < top) lw_put32(p, ++c);
+  return c;
 }
 
 /// Walks rows of a checked table. No bounds here: lw_load has walked every row once.
 struct lw_cursor {
-  const lw_table* t;
-  uint16_t at;
+  lw_bytes at;
 
-  uint8_t u8() { return lw_byte(t, at++); }
-  uint16_t u16() {
-    const uint16_t v = lw_u16(t, at);
-    at = static_cast<uint16_t>(at + 2);
-    return v;
+  LW_SHARED uint8_t u8() { return lw_byte(at++); }
+  LW_SHARED uint16_t u16() {
+    at += 2;
+    return lw_u16(at - 2);
   }
-  uint32_t u24() {
-    const uint32_t v = lw_u24(t, at);
-    at = static_cast<uint16_t>(at + 3);
-    return v;
-  }
-  uint32_t v() {
+  LW_SHARED uint32_t v() {
     uint32_t value = 0;
     for (uint8_t shift = 0;; shift = static_cast<uint8_t>(shift + 7)) {
       const uint8_t byte = u8();
@@ -106,14 +116,20 @@ struct lw_cursor {
       if (!(byte & 0x80)) return value;
     }
   }
+  /// A number that is known to have 16 bits.
+  uint16_t v16() { return static_cast<uint16_t>(v()); }
   int32_t z() {
     const uint32_t n = v();
     return static_cast<int32_t>(n >> 1) ^ -static_cast<int32_t>(n & 1);
   }
+  /// Goes over numbers.
+  LW_SHARED void skip(uint8_t numbers) {
+    for (; numbers != 0; --numbers) v();
+  }
 };
 
-inline bool lw_bit(const uint8_t* bits, uint16_t n) { return (bits[n >> 3] >> (n & 7)) & 1; }
-inline void lw_put_bit(uint8_t* bits, uint16_t n, bool value) {
+LW_SHARED inline bool lw_bit(const uint8_t* bits, uint16_t n) { return (bits[n >> 3] >> (n & 7)) & 1; }
+LW_SHARED inline void lw_put_bit(uint8_t* bits, uint16_t n, bool value) {
   const uint8_t mask = static_cast<uint8_t>(1u << (n & 7));
   if (value)
     bits[n >> 3] = static_cast<uint8_t>(bits[n >> 3] | mask);
@@ -122,11 +138,45 @@ inline void lw_put_bit(uint8_t* bits, uint16_t n, bool value) {
 }
 
 /// A literal over the facts of this scan.
-inline bool lw_lit(const lw_table* t, const uint8_t* block, uint32_t literal) {
+LW_SHARED inline bool lw_lit(const lw_table* t, const uint8_t* block, uint16_t literal) {
   return lw_bit(block + t->fact_bits, static_cast<uint16_t>(literal >> 1)) != (literal & 1);
+}
+/// The literal that comes next.
+LW_SHARED inline bool lw_next_lit(const lw_table* t, const uint8_t* block, lw_cursor& row) {
+  return lw_lit(t, block, row.v16());
 }
 
 inline bool lw_is_scale(uint8_t kind) { return kind == LW_INPUT_scale || kind == LW_INPUT_gauge; }
+
+/// An input's row up to what all kinds have, and the size of its details in the block. `row` goes past all of
+/// it.
+struct lw_input {
+  uint8_t kind, longest;
+  uint16_t steady, lost_after, gap;
+  int32_t circle;
+  uint8_t edges;
+  lw_cursor edge;  // at the first edge
+  uint16_t details;
+
+  LW_SHARED explicit lw_input(lw_cursor& row) : longest(0), gap(0), circle(0), edges(0), edge{row.at} {
+    kind = row.u8();
+    row.u8();
+    steady = row.v16();
+    lost_after = row.v16();
+    details = LW_BINARY_DETAILS;
+    if (lw_is_scale(kind)) {
+      circle = static_cast<int32_t>(row.v());
+      edges = static_cast<uint8_t>(row.v16());
+      edge = row;
+      row.skip(edges);
+      details = LW_SCALE_DETAILS;
+    } else if (kind == LW_INPUT_keypad) {
+      gap = row.v16();
+      longest = row.u8();
+      details = static_cast<uint16_t>(LW_KEYPAD_DETAILS + longest);
+    }
+  }
+};
 
 /// A peer's row of the link section and its part of the block.
 struct lw_peer {
@@ -135,40 +185,59 @@ struct lw_peer {
   uint8_t input_bits, state_bits, solved_bits;
   uint16_t part;  // place in the block
   uint16_t bits() const { return static_cast<uint16_t>(input_bits + state_bits + solved_bits); }
-  uint16_t bytes() const { return static_cast<uint16_t>((bits() + 7) / 8); }
+  LW_SHARED uint8_t bytes() const { return static_cast<uint8_t>((bits() + 7) / 8); }
 };
 /// The link section's head, then peer by peer.
-struct lw_peers {
+struct lw_peers : lw_peer {
   lw_cursor row;
   uint16_t send_every;
-  uint16_t part;
-  explicit lw_peers(const lw_table* t)
-      : row{t, t->section[LW_SECTION_link]}, send_every(0), part(t->peer_block) {
+
+  LW_SHARED explicit lw_peers(const lw_table* t) : row{t->section[LW_SECTION_link]} {
     row.u8();
-    send_every = static_cast<uint16_t>(row.v());
+    send_every = row.v16();
     row.v();
+    part = t->peer_block;
+    input_bits = state_bits = solved_bits = 0;
+    first_ = true;
   }
-  lw_peer next() {
-    lw_peer p;
-    p.controller = row.u8();
-    p.lost_after = static_cast<uint16_t>(row.v());
-    p.input_bits = row.u8();
-    p.state_bits = row.u8();
-    p.solved_bits = row.u8();
-    p.part = part;
-    part = static_cast<uint16_t>(part + LW_PEER_PART + p.bytes());
-    return p;
+  /// The next peer's row becomes this one.
+  LW_SHARED void next() {
+    if (!first_) part = static_cast<uint16_t>(part + LW_PEER_PART + bytes());
+    first_ = false;
+    controller = row.u8();
+    lost_after = row.v16();
+    input_bits = row.u8();
+    state_bits = row.u8();
+    solved_bits = row.u8();
   }
+
+ private:
+  bool first_;
 };
 
 // Between the runtime's files.
 /// Works the snapshot out: raw facts, derived facts, sequences (3.3, 3.4). `moves` 0 leaves sequences as they
 /// are.
 void lw_snapshot(const lw_table* t, uint8_t* block, bool moves);
-/// Whether a raw fact holds now; `row` stands behind an input_enters' length when kind is that.
-bool lw_raw_fact(const lw_table* t, const uint8_t* block, uint8_t kind, uint32_t a, uint32_t b, uint32_t c);
+/// A raw fact's operands, as they stand in a table: a, b, c, and `n` where one is of type v.
+struct lw_operands {
+  uint8_t kind, a, b, c;
+  uint32_t n;
+};
+/// Whether a raw fact holds now. Not for input_enters.
+bool lw_raw_fact(const lw_table* t, const uint8_t* block, const lw_operands& f);
 /// Works `groups` of raw facts out into bits from `bit` on; returns the next bit. `row` goes past them.
-uint16_t lw_groups(lw_cursor& row, uint8_t groups, const uint8_t* block, uint8_t* bits, uint16_t bit);
+uint16_t lw_groups(const lw_table* t, lw_cursor& row, uint8_t groups, const uint8_t* block, uint8_t* bits,
+                   uint16_t bit);
+/// How many bytes of operands a fact of the kind has: those before the v of timer_from; of input_enters
+/// without its keys.
+inline uint8_t lw_operand_bytes(uint8_t kind) {
+  const uint16_t mask = static_cast<uint16_t>(1u << kind);
+  const uint16_t three = 1u << LW_FACT_input_in | 1u << LW_FACT_prop_in | 1u << LW_FACT_counter_in;
+  const uint16_t two = 1u << LW_FACT_input_enters | 1u << LW_FACT_session_in | 1u << LW_FACT_output_is |
+                       1u << LW_FACT_peer_says;
+  return mask & three ? 3 : mask & two ? 2 : kind == LW_FACT_session_from ? 0 : 1;
+}
 /// Section 8.1, with outputs at rest.
 void lw_reset(const lw_table* t, uint8_t* block);
 /// Whether every input has a value or is lost.

@@ -3,7 +3,7 @@
 // A message, little-endian: u64 identity of the room, u8 sender, u16 epoch, u8 session (bits 0-1 its phase;
 // bit 6 the epoch was heard or made, not that of power-up; bit 7 every input of the sender has a value or is
 // lost), u32 session time in ms, the sender's bits, u16 CRC-16/MODBUS of all before. Nothing but lw_take
-// reads one. Tests: tests/unit/runtime/link_test.cpp.
+// reads one. Tests: link_test.cpp, epoch_test.cpp in tests/unit/runtime.
 #include "runtime/block.h"
 
 namespace {
@@ -19,6 +19,8 @@ enum : uint8_t {
 };
 // With LW_AT_SYNCED.
 enum : uint8_t { kEpochKnown = 1, kInputsKnown = 2 };
+
+uint8_t own_bytes(const lw_table* t) { return static_cast<uint8_t>((t->own_bits + 7) / 8); }
 
 uint16_t crc16(const uint8_t* bytes, uint16_t size) {
   uint16_t crc = 0xFFFF;
@@ -44,16 +46,16 @@ void hear_session(const lw_table* t, uint8_t* b, uint8_t sender, uint8_t phase, 
 }
 
 /// 9.4: what the sender's epoch does here. False when the message is to be dropped.
-bool hear_epoch(const lw_table* t, uint8_t* b, uint16_t epoch, uint8_t session) {
-  const int16_t newer = static_cast<int16_t>(epoch - lw_get16(b + LW_AT_EPOCH));
+bool hear_epoch(const lw_table* t, uint8_t* b, uint8_t sender, uint16_t epoch, uint8_t session) {
+  int16_t newer = static_cast<int16_t>(epoch - lw_get16(b + LW_AT_EPOCH));
+  // Half the circle apart neither is newer: then the first controller's is.
+  if (newer == INT16_MIN && sender == 0) newer = 1;
   // That of power-up says nothing: its sender has only come back.
   if (!(session & kSynced)) return newer == 0;
   if (t->controller == 0) {
     // A newer epoch, or a session in this one while idle here: the first controller has lost power and
-    // forgot. It takes the next epoch, so that the whole room begins again at one age. At the far side of the
-    // circle, where neither is newer, it is the one to give way.
-    const bool forgot =
-        newer > 0 || newer == INT16_MIN || (newer == 0 && b[LW_AT_PHASE] == 0 && (session & 3));
+    // forgot. It takes the next epoch, so that the whole room begins again at one age.
+    const bool forgot = newer > 0 || (newer == 0 && b[LW_AT_PHASE] == 0 && (session & 3));
     if (!forgot) return newer == 0;
     ++epoch;
   } else if (!(b[LW_AT_SYNCED] & kEpochKnown)) {
@@ -77,27 +79,21 @@ uint16_t lw_message_size(const lw_table* t) {
 }
 
 void lw_tell_others(const lw_table* t, uint8_t* b, bool changed) {
-  lw_peers peers(t);  // for the head of the section
-  if (peers.send_every == 0) return;
-  for (uint8_t n = 0; n < t->peers; ++n) peers.next();
-  lw_cursor row = peers.row;
+  lw_peers peer(t);
+  if (peer.send_every == 0) return;
+  for (uint8_t n = t->peers; n != 0; --n) peer.next();
+  lw_cursor row = peer.row;
   row.u8();
   row.u8();
   row.u8();
-  uint8_t groups = static_cast<uint8_t>(row.v());
-  // Group by group, so that a byte of new bits can be compared with the old.
-  uint8_t* const own = b + t->own_block;
   uint8_t now[(LW_MAX_bits + 7) / 8];
   lw_zero(now, sizeof now);
-  uint16_t bit = 0;
-  for (; groups != 0; --groups) {
-    const uint16_t from = bit;
-    bit = lw_groups(row, 1, b, now, from);
-    for (uint16_t k = from; k < bit; ++k)
-      if (lw_bit(now, k) != lw_bit(own, k)) {
-        lw_put_bit(own, k, lw_bit(now, k));
-        changed = true;
-      }
+  const uint8_t groups = static_cast<uint8_t>(row.v16());
+  lw_groups(t, row, groups, b, now, 0);
+  uint8_t* const own = b + t->own_block;
+  for (uint8_t k = 0; k < own_bytes(t); ++k) {
+    if (own[k] != now[k]) changed = true;
+    own[k] = now[k];
   }
   const uint8_t known = lw_inputs_known(t, b) ? uint8_t(kInputsKnown) : uint8_t(0);
   if ((b[LW_AT_SYNCED] & kInputsKnown) != known) {
@@ -108,7 +104,7 @@ void lw_tell_others(const lw_table* t, uint8_t* b, bool changed) {
   // A message that is due for its epoch or session counts like any other: the next is so long after it.
   if (changed || countdown == 0 || (b[LW_AT_DUE] & 1)) {
     b[LW_AT_DUE] |= 1;
-    countdown = peers.send_every;
+    countdown = peer.send_every;
   }
   lw_put16(b + LW_AT_COUNTDOWN, static_cast<uint16_t>(countdown - 1));
 }
@@ -116,19 +112,20 @@ void lw_tell_others(const lw_table* t, uint8_t* b, bool changed) {
 uint16_t lw_say(const lw_table* t, uint8_t* b, uint8_t* out) {
   if (!(b[LW_AT_DUE] & 1)) return 0;
   b[LW_AT_DUE] = static_cast<uint8_t>(b[LW_AT_DUE] & ~1);
-  for (uint8_t k = 0; k < 8; ++k) out[k] = lw_byte(t, static_cast<uint16_t>(12 + k));
+  for (uint8_t k = 0; k < 8; ++k) out[k] = lw_byte(t->bytes + 12 + k);
   out[kSender] = t->controller;
   out[kEpoch] = b[LW_AT_EPOCH];
   out[kEpoch + 1] = b[LW_AT_EPOCH + 1];
-  out[kPhase] = static_cast<uint8_t>(b[LW_AT_PHASE] |
-                                     (t->controller == 0 || (b[LW_AT_SYNCED] & kEpochKnown) ? kSynced : 0) |
-                                     (b[LW_AT_SYNCED] & kInputsKnown ? kReady : 0));
+  uint8_t session = b[LW_AT_PHASE];
+  if (t->controller == 0 || (b[LW_AT_SYNCED] & kEpochKnown)) session |= kSynced;
+  if (b[LW_AT_SYNCED] & kInputsKnown) session |= kReady;
+  out[kPhase] = session;
   // Too long for the field only with a scan of over 256 ms, after seven weeks.
   const uint32_t time = lw_get32(b + LW_AT_TIME);
   lw_put32(out + kTime, time > 0xFFFFFFFFul / t->scan_ms ? 0xFFFFFFFFul : time * t->scan_ms);
-  const uint16_t bytes = static_cast<uint16_t>((t->own_bits + 7) / 8);
-  for (uint16_t k = 0; k < bytes; ++k) out[kBits + k] = b[t->own_block + k];
-  const uint16_t end = static_cast<uint16_t>(kBits + bytes);
+  const uint8_t bytes = own_bytes(t);
+  for (uint8_t k = 0; k < bytes; ++k) out[kBits + k] = b[t->own_block + k];
+  const uint8_t end = static_cast<uint8_t>(kBits + bytes);
   lw_put16(out + end, crc16(out, end));
   return static_cast<uint16_t>(end + 2);
 }
@@ -137,29 +134,29 @@ uint8_t lw_take(const lw_table* t, uint8_t* b, const uint8_t* message, uint16_t 
   if (size < LW_MESSAGE_FIXED) return 0;
   if (crc16(message, static_cast<uint16_t>(size - 2)) != lw_get16(message + size - 2)) return 0;
   for (uint8_t k = 0; k < 8; ++k)
-    if (message[k] != lw_byte(t, static_cast<uint16_t>(12 + k))) return 0;
+    if (message[k] != lw_byte(t->bytes + 12 + k)) return 0;
   const uint8_t session = message[kPhase];
   if ((session & 3) == 3) return 0;
-  lw_peers peers(t);
-  for (uint8_t n = 0; n < t->peers; ++n) {
-    const lw_peer peer = peers.next();
+  lw_peers peer(t);
+  uint8_t* flags = b + t->peer_flags;
+  for (uint8_t n = t->peers; n != 0; --n, ++flags) {
+    peer.next();
     if (peer.controller != message[kSender]) continue;
-    if (size != LW_MESSAGE_FIXED + peer.bytes()) return 0;
-    if (!hear_epoch(t, b, lw_get16(message + kEpoch), session)) return 0;
+    if (size != static_cast<uint16_t>(LW_MESSAGE_FIXED + peer.bytes())) return 0;
+    if (!hear_epoch(t, b, peer.controller, lw_get16(message + kEpoch), session)) return 0;
     hear_session(t, b, peer.controller, session & 3, lw_get32(message + kTime));
     uint8_t* const part = b + peer.part;
-    uint8_t* const flags = b + t->peer_flags + n;
     // Found, first heard, come back, or its inputs first known: none of that makes an event (6.5).
     const uint8_t status = session & kReady ? LW_GOOD | LW_PEER_READY : LW_GOOD;
     if (part[0] != status) *flags |= LW_FLAG_STIRS;
     *flags |= LW_FLAG_HEARD;
     part[0] = status;
     lw_put16(part + 1, 0);
-    const uint16_t latched = static_cast<uint16_t>(peer.input_bits + peer.state_bits);
-    for (uint16_t bit = 0; bit < peer.bits(); ++bit) {
+    const uint8_t not_solved = static_cast<uint8_t>(peer.input_bits + peer.state_bits);
+    for (uint8_t bit = 0; bit < peer.bits(); ++bit) {
       const bool says = lw_bit(message + kBits, bit);
       // A solved bit once seen stays, also when its controller comes back without it (9.3).
-      if (says || bit < latched) lw_put_bit(part + LW_PEER_PART, bit, says);
+      if (says || bit < not_solved) lw_put_bit(part + LW_PEER_PART, bit, says);
     }
     return 1;
   }

@@ -1,5 +1,7 @@
 // Between the loader's files: how a section is walked without trust, and what the walk finds out.
 //
+// One field is read and checked by one call, whose `what` says its type and what it must be; so the many
+// fields of a table cost few bytes of code. After the first refusal every read gives 0 and nothing moves.
 // Internal to load.cpp (sections, hardware, layout), load_facts.cpp (facts, sequences) and load_props.cpp
 // (actions, bodies, props).
 #ifndef LATCHWORK_LOAD_H
@@ -7,153 +9,95 @@
 
 #include "runtime/block.h"
 
-/// Walks one section; after the first refusal every read gives 0 and nothing moves.
-struct lw_check {
-  const lw_table* t;
-  uint16_t at, end;
+// A field: its type in the low bits, then what it must be, by the `most` given with it, and the refusal when
+// it is not.
+enum : uint8_t {
+  LW_TYPE_u8 = 0,
+  LW_TYPE_u16 = 1,
+  LW_TYPE_u24 = 2,
+  LW_TYPE_v = 3,
+  LW_TYPE = 3,
+  LW_IS_any = 0,
+  LW_IS_kind = 1 << 2,       // at most `most`: kind
+  LW_IS_count = 2 << 2,      // at most `most`: limit
+  LW_IS_counted = 3 << 2,    // 1 to `most`: limit
+  LW_IS_below = 4 << 2,      // below `most`: reference
+  LW_IS_range = 5 << 2,      // 1 to `most`: range
+  LW_IS_range0 = 6 << 2,     // 0 to `most`: range
+  LW_IS_scans = 7 << 2,      // 1 to LW_MAX_scans: range
+  LW_IS_scans0 = 8 << 2,     // 0 to LW_MAX_scans: range
+  LW_IS_silence = 9 << 2,    // 1 to LW_MAX_silence: range
+  LW_IS_silence0 = 10 << 2,  // 0 to LW_MAX_silence: range
+  LW_IS_place = 11 << 2,     // `most` bytes from here lie in the arena: place
+  LW_IS_literal = 12 << 2    // of a fact worked out before: reference, order
+};
+
+struct lw_loader {
+  lw_table& t;
+  lw_bytes at, end;  // of the section that is walked
   uint8_t refusal;
+  uint16_t place;  // of the next part of the block
+  // What literals may speak of, while facts are still being worked out: raw facts, the facts of sequences
+  // already taken, derived facts already worked out.
+  uint16_t known_sequence_facts, known_derived;
+  // Of the prop whose bodies are walked. While `whole` is false rows are gone over, and what they speak of is
+  // not looked at.
+  bool whole;
+  uint8_t states, drives, drives_end, tails, tails_end;
 
-  void refuse(uint8_t why) {
-    if (refusal == LW_OK) refusal = why;
-  }
-  void need(bool holds, uint8_t why) {
-    if (!holds) refuse(why);
-  }
-  bool fine() const { return refusal == LW_OK; }
-
-  uint8_t u8() {
-    if (!fine()) return 0;
-    if (at >= end) {
-      refuse(LW_REFUSAL_end);
-      return 0;
-    }
-    return lw_byte(t, at++);
-  }
-  uint16_t u16() {
-    const uint8_t low = u8();
-    return static_cast<uint16_t>(low | (u8() << 8));
-  }
-  uint32_t u24() {
-    const uint32_t low = u16();
-    return low | (static_cast<uint32_t>(u8()) << 16);
-  }
-  uint32_t v() {
-    uint32_t value = 0;
-    for (uint8_t shift = 0; shift < 28; shift = static_cast<uint8_t>(shift + 7)) {
-      const uint8_t byte = u8();
-      value |= static_cast<uint32_t>(byte & 0x7F) << shift;
-      if (byte & 0x80) continue;
-      if (byte == 0 && shift != 0) refuse(LW_REFUSAL_number);
-      return fine() ? value : 0;
-    }
-    refuse(LW_REFUSAL_number);
-    return 0;
-  }
-  /// v within [low, high], else `why`.
-  uint32_t v_in(uint32_t low, uint32_t high, uint8_t why) {
-    const uint32_t value = v();
-    need(value >= low && value <= high, why);
-    return fine() ? value : 0;
-  }
-  uint8_t u8_in(uint8_t low, uint8_t high, uint8_t why) {
-    const uint8_t value = u8();
-    need(value >= low && value <= high, why);
-    return fine() ? value : uint8_t(0);
-  }
-  uint8_t below(uint8_t count) {
-    const uint8_t value = u8();
-    need(value < count, LW_REFUSAL_reference);
-    return fine() ? value : uint8_t(0);
-  }
-  uint8_t count(uint32_t most) { return static_cast<uint8_t>(v_in(0, most, LW_REFUSAL_limit)); }
-  /// Goes over `rows` rows of `size` bytes; where they begin.
-  uint16_t skip(uint32_t rows, uint8_t size) {
-    const uint16_t from = at;
-    const uint32_t bytes = rows * size;
-    if (bytes > static_cast<uint32_t>(end - at))
-      refuse(LW_REFUSAL_end);
-    else
-      at = static_cast<uint16_t>(at + bytes);
-    return from;
-  }
-  void done() { need(at == end, LW_REFUSAL_end); }
-};
-
-/// What literals may speak of, while facts are still being worked out: raw facts, the facts of sequences
-/// already taken, derived facts already worked out.
-struct lw_known {
-  uint16_t sequence_facts, derived;
-};
-
-class lw_loader {
- public:
-  explicit lw_loader(lw_table* table) : t(*table) {}
+  explicit lw_loader(lw_table* table)
+      : t(*table),
+        at(nullptr),
+        end(nullptr),
+        refusal(LW_OK),
+        place(LW_FIXED_PART),
+        known_sequence_facts(0),
+        known_derived(0),
+        whole(false),
+        states(0),
+        drives(0),
+        drives_end(0),
+        tails(0),
+        tails_end(0) {}
   uint8_t run(uint32_t size);
 
- private:
-  lw_table& t;
-  uint8_t refusal_ = LW_OK;
-  uint32_t place_ = 0;  // of the next part of the block
-
-  lw_check open(uint8_t section) const {
-    return lw_check{&t, t.section[section], t.section[section + 1], LW_OK};
-  }
-  bool close(lw_check& check) {
-    check.done();
-    refusal_ = check.refusal;
-    return check.fine();
-  }
+  void refuse(uint8_t why);
+  void need(bool holds, uint8_t why);
+  bool fine() const { return refusal == LW_OK; }
+  /// Bytes from one place of a table to a later one.
+  static uint16_t bytes(lw_bytes from, lw_bytes to) { return static_cast<uint16_t>(to - from); }
+  uint32_t get(uint8_t what, uint16_t most = 0);
+  uint8_t get8(uint8_t what, uint8_t most = 0) { return static_cast<uint8_t>(get(what, most)); }
+  uint8_t u8() { return get8(LW_TYPE_u8); }
+  void literal(uint16_t value);
+  /// Goes over `rows` rows of `size` bytes; where they begin.
+  lw_bytes skip(uint16_t rows, uint8_t size);
+  /// Of a section that begins with a count of its rows.
+  uint8_t open(uint8_t section, uint8_t most);
+  void open(uint8_t section);
+  void close();
   /// Gives the next part of the block, unless it has grown too large.
-  uint16_t part(uint32_t bytes) {
-    const uint32_t at = place_;
-    place_ += bytes;
-    if (place_ > LW_MAX_block_bytes) {
-      refusal_ = LW_REFUSAL_block;
-      place_ = LW_MAX_block_bytes;
-    }
-    return static_cast<uint16_t>(at);
-  }
+  uint16_t part(uint16_t count, uint8_t size);
+  /// A level that the output can be asked for: only a voice plays.
+  void level_of(uint8_t output);
 
-  /// A level that the output can be asked for: only a voice plays. Outputs and levels are checked before.
-  void level_of(lw_check& check, uint8_t output) const {
-    const uint8_t level = check.below(t.levels);
-    check.need(!check.fine() || output < t.voices ||
-                   lw_byte(&t, static_cast<uint16_t>(t.levels_at + 3 * level)) != LW_LEVEL_playing,
-               LW_REFUSAL_range);
-  }
-  void in_arena(lw_check& check, uint32_t place, uint32_t bytes) const {
-    check.need(place + bytes <= t.arena_size, LW_REFUSAL_place);
-  }
-  uint32_t literal(lw_check& check, lw_known known) const;
-  uint32_t literal(lw_check& check) const { return literal(check, lw_known{t.sequence_facts, t.derived}); }
-  void literal_value(lw_check& check, uint32_t value, lw_known known) const;
-
-  uint8_t header(uint32_t size);
-  bool inputs();
-  bool tags();
-  bool levels_outputs_clips();
-  bool timers_counters();
-  bool drives_tails();
-  bool link_peers();
-  bool facts_rows(lw_check& row, uint8_t groups, bool own);
-  bool sequences_count();
-  bool derived_rows(lw_check& row, uint16_t from, uint16_t until, lw_known known);
-  bool sequences_rows();
-  bool props();
-  bool prop(uint8_t number, uint16_t& next_state, uint16_t& next_body, uint8_t& drives, uint8_t& tails,
-            lw_check& lists);
-  bool named(uint16_t first_state, uint8_t states, uint16_t body) const;
-  bool body_rows(lw_check& row, const uint8_t states, uint8_t drives, uint8_t drives_end, uint8_t tails,
-                 uint8_t tails_end, bool whole);
-  bool action_list(lw_check& row, uint8_t drives, uint8_t drives_end, bool whole);
-  bool actions_at(lw_check& from, uint8_t drives, uint8_t drives_end);
-  bool actions_all();
-  bool link_own();
-  bool session();
-  bool words();
-  uint8_t input_kind(uint8_t n, uint8_t* longest) const;
-  uint16_t peer_bits(uint8_t n) const;
-  bool layout();
+  void header(uint32_t size);
+  void inputs();
+  void levels_outputs_clips();
+  void hardware();
+  void link_peers();
+  void facts(uint8_t groups, bool own);
+  void sequences();
+  void derived_until(lw_bytes& derived, uint16_t until);
+  void action_list();
+  void actions_at();
+  void body();
+  bool named(uint16_t first_state, uint16_t body_at) const;
+  void prop(lw_bytes row, uint16_t& next_state, uint16_t& next_body);
+  void props();
+  void session_words();
+  void layout();
+  uint8_t peer_bits(uint8_t n) const;
 };
 
 #endif

@@ -5,256 +5,220 @@
 // tests/unit/runtime/load_test.cpp, tests/unit/table/differential_test.cpp.
 #include "runtime/load.h"
 
-/// One list of actions at `row`; `whole` checks what they speak of, within the prop's drives.
-bool lw_loader::action_list(lw_check& row, uint8_t drives, uint8_t drives_end, bool whole) {
-  const uint8_t count = row.u8_in(1, LW_MAX_action_list, LW_REFUSAL_limit);
-  for (uint8_t k = 0; k < count && row.fine(); ++k) {
-    const uint8_t head = row.u8();
+/// One list of actions.
+void lw_loader::action_list() {
+  for (uint8_t count = get8(LW_TYPE_u8 | LW_IS_counted, LW_MAX_action_list); count != 0 && fine(); --count) {
+    const uint8_t head = u8();
     uint8_t n = head & 31;
-    if (n == 31) n = row.u8_in(31, 255, LW_REFUSAL_number);
-    uint8_t most = 0;
-    switch (head >> 5) {
+    if (n == 31) {
+      n = u8();
+      if (n < 31) refuse(LW_REFUSAL_number);
+    }
+    const uint8_t operation = static_cast<uint8_t>(head >> 5);
+    uint8_t most = t.cues;
+    if (operation <= LW_ACTION_set) most = t.counters;
+    if (operation <= LW_ACTION_stop) most = t.timers;
+    if (operation <= LW_ACTION_quiet) most = t.voices;
+    if (operation == LW_ACTION_keep) most = t.drives;
+    if (n >= most || (operation == LW_ACTION_keep && whole && (n < drives || n >= drives_end)))
+      refuse(LW_REFUSAL_reference);
+    if (!fine()) return;
+    switch (operation) {
       case LW_ACTION_keep:
-        row.need(n < t.drives && (!whole || (n >= drives && n < drives_end)), LW_REFUSAL_reference);
-        if (row.fine()) level_of(row, lw_byte(&t, static_cast<uint16_t>(t.drives_at + n)));
-        row.v_in(1, LW_MAX_scans, LW_REFUSAL_range);
-        most = t.drives;
+        level_of(lw_byte(t.drives_at + n));
+        get(LW_TYPE_v | LW_IS_scans);
         break;
       case LW_ACTION_play:
-        row.below(t.clips);
-        row.u8_in(1, 100, LW_REFUSAL_range);
-        most = t.voices;
+        get(LW_TYPE_u8 | LW_IS_below, t.clips);
+        get(LW_TYPE_u8 | LW_IS_range, 100);
         break;
-      case LW_ACTION_quiet:
-        most = t.voices;
+      case LW_ACTION_change:
+        get(LW_TYPE_u8 | LW_IS_range, 255);
         break;
-      case LW_ACTION_start:
-      case LW_ACTION_stop:
-        most = t.timers;
+      case LW_ACTION_set:
+        get(LW_TYPE_u8 | LW_IS_range0, lw_byte(lw_row(t.counters_at, 3, n) + 2));
         break;
-      case LW_ACTION_change: {
-        row.need(row.u8() != 0, LW_REFUSAL_range);
-        most = t.counters;
-        break;
-      }
-      case LW_ACTION_set: {
-        most = t.counters;
-        row.need(n < most, LW_REFUSAL_reference);
-        const uint8_t to = row.u8();
-        if (row.fine())
-          row.need(to <= lw_byte(&t, static_cast<uint16_t>(t.counters_at + 3 * n + 2)), LW_REFUSAL_range);
-        break;
-      }
       default:
-        most = t.cues;
+        break;
     }
-    row.need(n < most, LW_REFUSAL_reference);
   }
-  return row.fine();
 }
 
-/// All lists follow each other and fill the section.
-bool lw_loader::actions_all() {
-  lw_check row = open(LW_SECTION_actions);
-  while (row.fine() && row.at != row.end) action_list(row, 0, 0, false);
-  return close(row);
+/// The list that the next number refers to: it must be the start of one, and right for the prop.
+void lw_loader::actions_at() {
+  const uint32_t offset = get(LW_TYPE_v);
+  if (!whole || !fine()) return;
+  const lw_bytes here = at;
+  const lw_bytes here_end = end;
+  open(LW_SECTION_actions);
+  if (offset >= bytes(at, end)) refuse(LW_REFUSAL_reference);
+  if (!fine()) return;
+  const lw_bytes target = at + offset;
+  whole = false;
+  while (fine() && at < target) action_list();
+  whole = true;
+  need(at == target, LW_REFUSAL_reference);
+  action_list();
+  at = here;
+  end = here_end;
 }
 
-/// The list that `from`'s next number refers to: it must be the start of one, and right for the prop.
-bool lw_loader::actions_at(lw_check& from, uint8_t drives, uint8_t drives_end) {
-  const uint32_t offset = from.v();
-  lw_check row = open(LW_SECTION_actions);
-  const uint32_t target = row.at + offset;
-  while (row.fine() && row.at < target && row.at != row.end) action_list(row, 0, 0, false);
-  from.need(row.at == target && row.at != row.end, LW_REFUSAL_reference);
-  if (!from.fine()) return false;
-  action_list(row, drives, drives_end, true);
-  from.need(row.fine(), row.refusal);
-  return from.fine();
-}
-
-/// One body at `row`; `whole` checks what it speaks of.
-bool lw_loader::body_rows(lw_check& row, const uint8_t states, uint8_t drives, uint8_t drives_end,
-                          uint8_t tails, uint8_t tails_end, bool whole) {
-  const uint8_t parts = row.u8_in(0, 63, LW_REFUSAL_kind);
-  for (uint8_t part = 4; part <= 8; part = static_cast<uint8_t>(part * 2)) {
-    if (!(parts & part)) continue;
-    if (whole)
-      actions_at(row, drives, drives_end);
-    else
-      row.v();
-  }
+/// One body.
+void lw_loader::body() {
+  const uint8_t parts = get8(LW_TYPE_u8 | LW_IS_kind, 63);
+  if (parts & 4) actions_at();
+  if (parts & 8) actions_at();
   if (parts & 16) {
-    const uint16_t place = row.u16();
-    const uint16_t bytes = row.u16();
-    row.need(bytes != 0, LW_REFUSAL_range);
-    in_arena(row, place, bytes);
+    const uint32_t locals = get(LW_TYPE_u16);
+    const uint32_t bytes = get(LW_TYPE_u16);
+    if (fine() && bytes == 0) refuse(LW_REFUSAL_range);
+    if (locals + bytes > t.arena_size) refuse(LW_REFUSAL_place);
   }
-  uint32_t run = parts & 32 ? row.u16() : 0;
-  const uint32_t runs = run;
-  const uint8_t rules =
-      parts & 1 ? static_cast<uint8_t>(row.v_in(1, LW_MAX_rules, LW_REFUSAL_limit)) : uint8_t(0);
-  const uint8_t keeps =
-      parts & 2 ? static_cast<uint8_t>(row.v_in(1, LW_MAX_keeps, LW_REFUSAL_limit)) : uint8_t(0);
-  for (uint8_t k = 0; k < rules && row.fine(); ++k) {
-    const uint8_t head = row.u8();
+  const uint32_t runs_at = parts & 32 ? get(LW_TYPE_u16) : 0;
+  uint16_t runs = 0;
+  uint8_t rules = parts & 1 ? get8(LW_TYPE_v | LW_IS_counted, LW_MAX_rules) : uint8_t(0);
+  uint8_t keeps = parts & 2 ? get8(LW_TYPE_v | LW_IS_counted, LW_MAX_keeps) : uint8_t(0);
+  const uint8_t literal_type = whole ? uint8_t(LW_TYPE_v | LW_IS_literal) : uint8_t(LW_TYPE_v);
+  for (; rules != 0 && fine(); --rules) {
+    const uint8_t head = u8();
     const uint8_t kind = head & 3;
-    const uint8_t width = static_cast<uint8_t>((1 << ((head >> 2) & 3)) >> 1);
+    uint8_t width = (head >> 2) & 3;
+    if (width == 3) width = 4;
     const bool moves = (head & 0x10) != 0;
-    if (kind == LW_RULE_level || kind == LW_RULE_edge) {
-      const uint32_t condition = row.v();
-      if (whole) literal_value(row, condition, lw_known{t.sequence_facts, t.derived});
-    }
-    const uint32_t n = head & 0x40 ? row.v_in(1, LW_MAX_scans, LW_REFUSAL_range) : 0;
-    const uint32_t a = head & 0x80 ? row.v_in(1, LW_MAX_scans, LW_REFUSAL_range) : 0;
+    const bool repeats = (head & 0x80) != 0;
+    if (kind <= LW_RULE_edge) get(literal_type);
+    const uint32_t n = head & 0x40 ? get(LW_TYPE_v | LW_IS_scans) : 0;
+    const uint32_t a = repeats ? get(LW_TYPE_v | LW_IS_scans) : 0;
     if (moves) {
-      const uint8_t target = row.u8();
-      row.need(!whole || (target >= 1 && target <= states), LW_REFUSAL_reference);
+      const uint8_t target = u8();
+      if (whole && (target == 0 || target > states)) refuse(LW_REFUSAL_reference);
     }
-    row.need(moves || (head & 0x20), LW_REFUSAL_kind);  // a rule moves or acts
-    if (head & 0x20) {
-      if (whole)
-        actions_at(row, drives, drives_end);
-      else
-        row.v();
-    }
-    row.need(!(moves && a), LW_REFUSAL_kind);
+    if (head & 0x20) actions_at();
+    // A rule moves or acts, and does not move again and again; each kind has its own counts.
+    if (!(head & 0x30) || (moves && repeats)) refuse(LW_REFUSAL_kind);
+    if (kind == LW_RULE_every ? !repeats : kind != LW_RULE_level && repeats) refuse(LW_REFUSAL_kind);
+    if (kind == LW_RULE_edge ? n != 0 : kind == LW_RULE_age && n == 0) refuse(LW_REFUSAL_kind);
     // The width is the smallest that holds the run's largest value; none where no run is needed.
-    const uint32_t top = moves ? n + 1 : a ? n + a : n + 2;
-    const bool runs_on = kind == LW_RULE_every || (kind == LW_RULE_level && !(moves && n == 0));
-    const uint8_t right = !runs_on       ? uint8_t(0)
-                          : top <= 254   ? uint8_t(1)
-                          : top <= 65534 ? uint8_t(2)
-                                         : uint8_t(4);
-    row.need(width == right, LW_REFUSAL_range);
-    if (kind == LW_RULE_edge) row.need(n == 0 && a == 0, LW_REFUSAL_kind);
-    if (kind == LW_RULE_age) row.need(n != 0 && a == 0, LW_REFUSAL_kind);
-    if (kind == LW_RULE_every) row.need(a != 0, LW_REFUSAL_kind);
-    run += width;
+    const uint32_t top = moves ? n + 1 : repeats ? n + a : n + 2;
+    uint8_t right = top <= 254 ? 1 : top <= 65534 ? 2 : 4;
+    if (kind == LW_RULE_edge || kind == LW_RULE_age || (kind == LW_RULE_level && moves && n == 0)) right = 0;
+    need(width == right, LW_REFUSAL_range);
+    runs = static_cast<uint16_t>(runs + width);
   }
-  row.need((run != runs) == ((parts & 32) != 0), LW_REFUSAL_kind);
-  in_arena(row, runs, run - runs);
-  for (uint8_t k = 0; k < keeps && row.fine(); ++k) {
-    const uint8_t head = row.u8();
+  need((runs != 0) == ((parts & 32) != 0), LW_REFUSAL_kind);
+  if (runs_at + runs > t.arena_size) refuse(LW_REFUSAL_place);
+  for (; keeps != 0 && fine(); --keeps) {
+    const uint8_t head = u8();
     uint8_t output = head & 63;
-    if (output == 63) output = row.u8_in(63, 255, LW_REFUSAL_number);
-    row.need(output < t.outputs, LW_REFUSAL_reference);
-    level_of(row, output);
-    if (head & 0x80) {
-      const uint32_t condition = row.v();
-      if (whole) literal_value(row, condition, lw_known{t.sequence_facts, t.derived});
+    if (output == 63) {
+      output = u8();
+      if (output < 63) refuse(LW_REFUSAL_number);
     }
+    if (output >= t.outputs) refuse(LW_REFUSAL_reference);
+    level_of(output);
+    if (head & 0x80) get(literal_type);
     if (head & 0x40) {
-      const uint8_t tail = row.u8();
-      row.need(!whole || (tail >= tails && tail < tails_end), LW_REFUSAL_reference);
+      const uint8_t tail = u8();
+      if (whole && (tail < tails || tail >= tails_end)) refuse(LW_REFUSAL_reference);
     }
   }
-  return row.fine();
 }
 
-/// Whether one of these states, whose lists have been checked, names the body.
-bool lw_loader::named(uint16_t first_state, uint8_t states, uint16_t body) const {
-  for (uint8_t s = 0; s < states; ++s) {
-    const uint16_t entry = lw_u16(&t, static_cast<uint16_t>(t.states_at + 2 * (first_state + s)));
-    lw_cursor list{&t, static_cast<uint16_t>(t.lists_at + entry)};
+/// Whether one of the prop's states, whose lists have been checked, names the body.
+bool lw_loader::named(uint16_t first_state, uint16_t body_at) const {
+  lw_cursor list{t.lists_at + lw_u16(t.states_at + 2u * first_state)};  // lists follow each other
+  for (uint8_t s = states; s != 0; --s) {
     list.u8();
     for (uint8_t bodies = list.u8(); bodies != 0; --bodies)
-      if (list.u16() == body) return true;
+      if (list.u16() == body_at) return true;
   }
   return false;
 }
 
-bool lw_loader::prop(uint8_t number, uint16_t& next_state, uint16_t& next_body, uint8_t& drives,
-                     uint8_t& tails, lw_check& lists) {
-  lw_check row = open(LW_SECTION_props);
-  row.at = static_cast<uint16_t>(t.props_at + LW_PROP_ROW * number);
-  const uint8_t states = row.u8_in(1, LW_MAX_states, LW_REFUSAL_limit);
-  const uint8_t start = row.u8();
-  const uint8_t goal = row.u8();
-  row.need(start >= 1 && start <= states && goal <= states, LW_REFUSAL_reference);
-  literal_value(row, row.u16(), lw_known{t.sequence_facts, t.derived});
-  row.need(row.u16() == next_state, LW_REFUSAL_order);
-  const uint16_t locals = row.u16();
-  const uint16_t locals_size = row.u16();
-  in_arena(row, locals, locals_size);
-  const uint16_t age = row.u16();
-  const uint32_t age_top = row.u24();
-  if (age == LW_NOWHERE)
-    row.need(age_top == 0, LW_REFUSAL_range);
-  else
-    row.need(age_top != 0, LW_REFUSAL_range), in_arena(row, age, 4);
-  const uint8_t drives_end = row.u8();
-  const uint8_t tails_end = row.u8();
-  row.need(drives_end >= drives && drives_end <= t.drives && tails_end >= tails && tails_end <= t.tails,
-           LW_REFUSAL_order);
-  for (uint8_t n = tails; n < tails_end && row.fine(); ++n) {
-    const uint8_t used = lw_byte(&t, static_cast<uint16_t>(t.tails_at + LW_TAIL_ROW * n));
-    row.need(used >= drives && used < drives_end, LW_REFUSAL_reference);
+void lw_loader::prop(lw_bytes row, uint16_t& next_state, uint16_t& next_body) {
+  // The states' lists are walked; the prop's row, which is there, is read beside.
+  const lw_bytes bodies_at = t.section[LW_SECTION_bodies];
+  lw_cursor p{row};
+  states = p.u8();
+  const uint8_t start = p.u8();
+  const uint8_t goal = p.u8();
+  if (states == 0 || states > LW_MAX_states) refuse(LW_REFUSAL_limit);
+  if (start == 0 || start > states || goal > states) refuse(LW_REFUSAL_reference);
+  literal(p.u16());
+  if (p.u16() != next_state) refuse(LW_REFUSAL_order);
+  const uint32_t locals = p.u16();
+  if (locals + p.u16() > t.arena_size) refuse(LW_REFUSAL_place);
+  const uint16_t age = p.u16();
+  if ((lw_u24(p.at) == 0) != (age == LW_NOWHERE)) refuse(LW_REFUSAL_range);
+  if (age != LW_NOWHERE && age + 4ul > t.arena_size) refuse(LW_REFUSAL_place);
+  p.at += 3;
+  drives = drives_end;
+  tails = tails_end;
+  drives_end = p.u8();
+  tails_end = p.u8();
+  if (drives_end < drives || drives_end > t.drives || tails_end < tails || tails_end > t.tails)
+    refuse(LW_REFUSAL_order);
+  for (uint8_t n = tails; n < tails_end && fine(); ++n) {
+    const uint8_t used = lw_byte(lw_row(t.tails_at, LW_TAIL_ROW, n));
+    if (used < drives || used >= drives_end) refuse(LW_REFUSAL_reference);
   }
   // A prop's bodies follow those of the prop before it; each reference is the start of one.
   const uint16_t first_body = next_body;
   uint8_t first_goal = 0;
-  for (uint8_t s = 1; s <= states && row.fine() && lists.fine(); ++s) {
+  for (uint8_t s = 1; s <= states && fine(); ++s) {
     // A state's list stands where the list before ends.
-    const uint16_t entry = lw_u16(&t, static_cast<uint16_t>(t.states_at + 2 * (next_state + s - 1)));
-    row.need(lists.at == t.lists_at + entry, LW_REFUSAL_order);
-    if (lists.u8_in(0, 1, LW_REFUSAL_kind) && first_goal == 0) first_goal = s;
-    for (uint8_t k = lists.u8_in(1, LW_MAX_bodies, LW_REFUSAL_limit); k != 0 && row.fine() && lists.fine();
-         --k) {
-      const uint32_t target = t.section[LW_SECTION_bodies] + static_cast<uint32_t>(lists.u16());
-      lw_check body = open(LW_SECTION_bodies);
-      body.at = static_cast<uint16_t>(body.at + first_body);
+    if (lw_u16(t.states_at + 2u * (next_state + s - 1u)) != bytes(t.lists_at, at)) refuse(LW_REFUSAL_order);
+    if (get8(LW_TYPE_u8 | LW_IS_kind, 1) && first_goal == 0) first_goal = s;
+    for (uint8_t k = get8(LW_TYPE_u8 | LW_IS_counted, LW_MAX_bodies); k != 0 && fine(); --k) {
+      const uint16_t target = static_cast<uint16_t>(get(LW_TYPE_u16));
+      const lw_bytes here = at;
+      const lw_bytes here_end = end;
+      open(LW_SECTION_bodies);
+      at += first_body;
       uint8_t walked = 0;
-      while (body.fine() && body.at < target && body.at != body.end && walked != 250) {
-        body_rows(body, 0, 0, 0, 0, 0, false);
-        ++walked;
-      }
-      row.need(body.at == target, LW_REFUSAL_reference);
-      if (!row.fine()) break;
-      body_rows(body, states, drives, drives_end, tails, tails_end, true);
-      row.need(body.fine(), body.refusal);
-      const uint16_t after = static_cast<uint16_t>(body.at - t.section[LW_SECTION_bodies]);
+      whole = false;
+      for (; fine() && bytes(bodies_at, at) < target && at != end && walked != 250; ++walked) body();
+      if (bytes(bodies_at, at) != target) refuse(LW_REFUSAL_reference);
+      whole = true;
+      body();
+      whole = false;
+      const uint16_t after = bytes(bodies_at, at);
       if (after > next_body) next_body = after;
+      at = here;
+      end = here_end;
     }
   }
-  row.need(lists.fine(), lists.refusal);
-  row.need(goal == first_goal, LW_REFUSAL_range);
+  if (goal != first_goal) refuse(LW_REFUSAL_range);
   // A body that no state names would go unchecked.
-  lw_check body = open(LW_SECTION_bodies);
-  body.at = static_cast<uint16_t>(body.at + first_body);
-  while (row.fine() && body.fine() && body.at < t.section[LW_SECTION_bodies] + next_body) {
-    row.need(named(next_state, states, static_cast<uint16_t>(body.at - t.section[LW_SECTION_bodies])),
-             LW_REFUSAL_reference);
-    body_rows(body, 0, 0, 0, 0, 0, false);
+  const lw_bytes here = at;
+  const lw_bytes here_end = end;
+  open(LW_SECTION_bodies);
+  at += first_body;
+  while (fine() && bytes(bodies_at, at) < next_body) {
+    if (!named(next_state, bytes(bodies_at, at))) refuse(LW_REFUSAL_reference);
+    body();
   }
-  drives = drives_end;
-  tails = tails_end;
+  at = here;
+  end = here_end;
   next_state = static_cast<uint16_t>(next_state + states);
-  refusal_ = row.refusal;
-  return row.fine();
 }
 
-bool lw_loader::props() {
-  lw_check states = open(LW_SECTION_states);
-  const uint32_t rows = states.v_in(0, 250u * LW_MAX_states, LW_REFUSAL_limit);
-  t.states_at = states.skip(rows, 2);
-  t.lists_at = states.at;
-  if (!states.fine()) {
-    refusal_ = states.refusal;
-    return false;
-  }
+void lw_loader::props() {
+  open(LW_SECTION_states);
+  const uint16_t rows = static_cast<uint16_t>(get(LW_TYPE_v | LW_IS_count, 250u * LW_MAX_states));
+  t.states_at = skip(rows, 2);
+  t.lists_at = at;
   uint16_t next_state = 0;
   uint16_t next_body = 0;
-  uint8_t drives = 0;
-  uint8_t tails = 0;
-  for (uint8_t n = 0; n < t.props; ++n) {
+  lw_bytes row = t.props_at;
+  for (uint8_t n = 0; n < t.props && fine(); ++n, row += LW_PROP_ROW) {
     // The prop's rows of the states section must be there before they are read.
-    const uint8_t own = lw_byte(&t, static_cast<uint16_t>(t.props_at + LW_PROP_ROW * n));
-    if (next_state + own > rows) refusal_ = LW_REFUSAL_reference;
-    if (refusal_ != LW_OK || !prop(n, next_state, next_body, drives, tails, states)) return false;
+    if (next_state + lw_byte(row) > rows)
+      refuse(LW_REFUSAL_reference);
+    else
+      prop(row, next_state, next_body);
   }
-  states.need(next_state == rows, LW_REFUSAL_reference);
-  states.need(drives == t.drives && tails == t.tails, LW_REFUSAL_reference);
-  states.need(t.section[LW_SECTION_bodies] + next_body == t.section[LW_SECTION_bodies + 1], LW_REFUSAL_end);
-  return close(states);
+  if (next_state != rows || drives_end != t.drives || tails_end != t.tails) refuse(LW_REFUSAL_reference);
+  if (t.section[LW_SECTION_bodies] + next_body != t.section[LW_SECTION_bodies + 1]) refuse(LW_REFUSAL_end);
+  close();
 }

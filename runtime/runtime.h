@@ -16,20 +16,20 @@
 #include "runtime/table.h"
 
 /// A table that lw_load found well formed, and where its sections and its block's parts lie. Constant from
-/// then on; may be shared by any number of blocks. About 120 bytes; all members are the runtime's own.
+/// then on; may be shared by any number of blocks. About 150 bytes where a pointer has two; all members are
+/// the runtime's own.
 struct lw_table {
   lw_bytes bytes;
-  uint16_t section[LW_SECTIONS + 1];  // offset of each section's first byte; the last is the table's size
+  lw_bytes section[LW_SECTIONS + 1];  // each section's first byte; the last is the table's end
   uint16_t size, scan_ms, arena_size;
   uint8_t controller, controllers;
-  // Where the rows begin that are found by number, past their section's count.
-  uint16_t levels_at, outputs_at, clips_at, timers_at, counters_at, drives_at, tails_at, props_at, states_at,
-      lists_at;
-  uint16_t derived_at, sequences_at, facts_at, inputs_at;
+  // Where rows begin, past their section's count.
+  lw_bytes inputs_at, levels_at, outputs_at, clips_at, timers_at, counters_at, facts_at, sequences_at,
+      derived_at, drives_at, tails_at, props_at, states_at, lists_at;
   // Counts.
   uint8_t inputs, outputs, voices, levels, clips, timers, counters, sequences, drives, tails, props, peers,
       cues;
-  uint8_t readies, tells, tags, groups, own_bits, own_groups;
+  uint8_t readies, tells, tags, groups, own_bits;
   uint16_t raw_facts, sequence_facts, derived, facts;
   // Places in the block. State first, then scratch.
   uint16_t input_values, input_status, input_details, output_levels, output_phases, voice_block, drive_block,

@@ -3,7 +3,7 @@
 //
 // All reading goes through lw_byte, so that a port may keep the table where plain pointers do not reach
 // (flash on an AVR): define LW_READ_BYTE before including, e.g. to pgm_read_byte. Tests:
-// tests/unit/runtime/table_test.cpp.
+// tests/unit/runtime/block_test.cpp.
 #ifndef LATCHWORK_TABLE_H
 #define LATCHWORK_TABLE_H
 

@@ -13,15 +13,18 @@ namespace {
 template <class A, class B>
 void expect(std::string& difference, const std::string& what, A oracle, B runtime) {
   if (!difference.empty() || static_cast<std::int64_t>(oracle) == static_cast<std::int64_t>(runtime)) return;
-  difference = what + ": expected " + std::to_string(static_cast<std::int64_t>(oracle)) + ", the runtime has " +
-               std::to_string(static_cast<std::int64_t>(runtime));
+  difference = what + ": expected " + std::to_string(static_cast<std::int64_t>(oracle)) +
+               ", the runtime has " + std::to_string(static_cast<std::int64_t>(runtime));
 }
 
-std::int64_t scans(const lw_table& table, std::int64_t ms) { return (ms + table.scan_ms - 1) / table.scan_ms; }
+std::int64_t scans(const lw_table& table, std::int64_t ms) {
+  return (ms + table.scan_ms - 1) / table.scan_ms;
+}
 
 }  // namespace
 
-bool Duel::holds(std::size_t c, std::uint8_t kind, std::uint32_t a, std::uint32_t b, std::uint32_t third) const {
+bool Duel::holds(std::size_t c, std::uint8_t kind, std::uint32_t a, std::uint32_t b,
+                 std::uint32_t third) const {
   return api_.holds(&seats_[c].table, seats_[c].block.data(), kind, a, b, third) != 0;
 }
 
@@ -76,7 +79,9 @@ void Duel::compare_inputs(std::size_t c, std::string& difference) const {
         return static_cast<std::uint32_t>(
             std::count_if(edges.begin(), edges.end(), [&](std::int32_t edge) { return edge <= value; }));
       };
-      const auto is_edge = [&](std::int64_t value) { return std::find(edges.begin(), edges.end(), value) != edges.end(); };
+      const auto is_edge = [&](std::int64_t value) {
+        return std::find(edges.begin(), edges.end(), value) != edges.end();
+      };
       if (window.low && window.high && *window.low > *window.high) continue;
       if ((window.low && !is_edge(*window.low)) || (window.high && !is_edge(*window.high + 1))) continue;
       model::Fact fact;
@@ -100,7 +105,8 @@ void Duel::compare_session(std::size_t c, std::string& difference) const {
   expect(difference, "session's phase", phase, shown);
   if (oracle.phase() != Phase::idle) {
     const auto time = static_cast<std::uint32_t>(oracle.time());
-    const bool exact = holds(c, LW_FACT_session_from, time, 0, 0) && !holds(c, LW_FACT_session_from, time + 1, 0, 0);
+    const bool exact =
+        holds(c, LW_FACT_session_from, time, 0, 0) && !holds(c, LW_FACT_session_from, time + 1, 0, 0);
     expect(difference, "session's time is " + std::to_string(time) + " scans", true, exact);
   }
   const auto& peers = tables_.controllers[c].rows.link.peers;
@@ -139,8 +145,8 @@ void Duel::compare_props(std::size_t c, std::string& difference) const {
       const int at = seat.timers[p][n];
       if (at < 0 || !lives(prop.timers[n])) continue;
       const std::uint8_t* const bytes = arena + from.rows.timers[static_cast<std::size_t>(at)].place;
-      const std::uint32_t value =
-          bytes[0] | std::uint32_t{bytes[1]} << 8 | std::uint32_t{bytes[2]} << 16 | std::uint32_t{bytes[3]} << 24;
+      const std::uint32_t value = bytes[0] | std::uint32_t{bytes[1]} << 8 | std::uint32_t{bytes[2]} << 16 |
+                                  std::uint32_t{bytes[3]} << 24;
       const TimerState& timer = state.timers[n];
       const std::int64_t length = scans(seat.table, prop.timers[n].length_ms);
       expect(difference, prop.name + "." + prop.timers[n].name,
@@ -161,7 +167,8 @@ void Duel::compare_props(std::size_t c, std::string& difference) const {
         expect(difference, name, state.sequences[n].place, arena[from.rows.sequences[sequence].place]);
       const auto moment = [&](const char* what, bool oracle_has, int fact) {
         if (fact >= 0)
-          expect(difference, name + what, oracle_has, api_.fact(&seat.table, block, static_cast<std::uint16_t>(fact)));
+          expect(difference, name + what, oracle_has,
+                 api_.fact(&seat.table, block, static_cast<std::uint16_t>(fact)));
       };
       moment(" done", oracle.was_done(model::PropId(p), n), seat.done_fact[sequence]);
       moment(" wrong", oracle.was_wrong(model::PropId(p), n), seat.wrong_fact[sequence]);
@@ -201,7 +208,8 @@ void Duel::compare_outputs(std::size_t c, std::string& difference) const {
   }
 }
 
-// ---- Questions about the whole room (10.1) ----------------------------------------------------------------------
+// ---- Questions about the whole room (10.1)
+// ----------------------------------------------------------------------
 
 bool Duel::visible(const model::Cond& cond) const {
   using model::CondKind;
@@ -213,8 +221,8 @@ bool Duel::visible(const model::Cond& cond) const {
         return seat.oracle->holds(cond.fact);
     return seats_.front().oracle->holds(cond.fact);
   }
-  const auto count =
-      std::count_if(cond.parts.begin(), cond.parts.end(), [&](const model::Cond& part) { return visible(part); });
+  const auto count = std::count_if(cond.parts.begin(), cond.parts.end(),
+                                   [&](const model::Cond& part) { return visible(part); });
   switch (cond.kind) {
     case CondKind::all:
       return count == static_cast<std::ptrdiff_t>(cond.parts.size());
@@ -236,8 +244,8 @@ bool Duel::answer(const Question& question) const {
   for (const Ask& ask : question) {
     switch (ask.kind) {
       case Ask::Kind::fact:
-        stack.push_back(
-            holds(ask.controller, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a, ask.fact.b, ask.fact.c));
+        stack.push_back(holds(ask.controller, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a,
+                              ask.fact.b, ask.fact.c));
         break;
       case Ask::Kind::scan_fact: {
         const Seat& seat = seats_[ask.controller];
@@ -265,8 +273,8 @@ bool Duel::answer(const Question& question) const {
 
 void Duel::compare_promises(std::string& difference) const {
   for (std::size_t n = 0; n < room_.promises.size(); ++n)
-    expect(difference, "promise \"" + room_.promises[n].title + "\" speaks of what", visible(room_.promises[n].condition),
-           answer(tables_.promise_conditions[n]));
+    expect(difference, "promise \"" + room_.promises[n].title + "\" speaks of what",
+           visible(room_.promises[n].condition), answer(tables_.promise_conditions[n]));
 }
 
 }  // namespace lw::oracle

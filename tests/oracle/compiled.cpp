@@ -1,3 +1,4 @@
+// Parse, resolve and lower, as every command does, without files; see compiled.hpp.
 #include "compiled.hpp"
 
 #include <algorithm>

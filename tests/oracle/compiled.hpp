@@ -22,7 +22,8 @@ struct Compiled {
   std::string first_error() const;
 };
 
-/// Compiles the text and the boards that random rooms use. Clips are not files: clip_ms says how long they last.
+/// Compiles the text and the boards that random rooms use. Clips are not files: clip_ms says how long they
+/// last.
 std::unique_ptr<Compiled> compile_text(const std::string& text);
 std::int64_t clip_ms(const model::Clip& clip);
 

@@ -1,7 +1,8 @@
-// Whether a condition holds, as its tree is written; which facts cross the link; when two conditions are equal.
+// Whether a condition holds, as its tree is written; which facts cross the link; when two conditions are
+// equal.
 //
-// The snapshot (3.4) is simply what the controller's members hold between 3.3 and 3.5, and the visible state is
-// what they hold after a scan; the same functions answer for both.
+// The snapshot (3.4) is simply what the controller's members hold between 3.3 and 3.5, and the visible state
+// is what they hold after a scan; the same functions answer for both.
 #include <algorithm>
 #include <cassert>
 
@@ -21,9 +22,7 @@ bool is_input_fact(FactKind kind) { return kind <= FactKind::signal_off; }
 bool is_prop_fact(FactKind kind) {
   return kind >= FactKind::prop_in_state && kind <= FactKind::sequence_below;
 }
-bool is_output_fact(FactKind kind) {
-  return kind >= FactKind::output_on && kind <= FactKind::voice_playing;
-}
+bool is_output_fact(FactKind kind) { return kind >= FactKind::output_on && kind <= FactKind::voice_playing; }
 
 Fact solved(model::PropId prop) {
   Fact fact;
@@ -38,7 +37,8 @@ std::string range(std::optional<std::int64_t> low, std::optional<std::int64_t> h
 
 /// `on` is the controller that works it out: times are equal when they are the same number of its scans.
 std::string canonical(const model::Room& room, model::ControllerId on, const Fact& fact) {
-  const std::int64_t scan_ms = room.boards[index(room.controllers[index(home(room, fact).value_or(on))].board)].scan_ms;
+  const std::int64_t scan_ms =
+      room.boards[index(room.controllers[index(home(room, fact).value_or(on))].board)].scan_ms;
   const auto scans = [&](std::int64_t ms) { return (ms + scan_ms - 1) / scan_ms; };
   const auto of = [](const char* what, std::size_t a, std::size_t b = 0) {
     return std::string(what) + " " + std::to_string(a) + " " + std::to_string(b) + " ";
@@ -99,21 +99,33 @@ std::string canonical(const model::Room& room, model::ControllerId on, const Fac
   std::string text = of("fact", static_cast<std::size_t>(fact.kind));
   if (is_input_fact(fact.kind)) text += of("input", index(fact.input), index(fact.thing)) + fact.text;
   if (is_prop_fact(fact.kind))
-    text += of("prop", index(fact.prop), fact.kind == FactKind::prop_in_state ? index(fact.state) : fact.item) +
-            std::to_string(fact.value);
+    text +=
+        of("prop", index(fact.prop), fact.kind == FactKind::prop_in_state ? index(fact.state) : fact.item) +
+        std::to_string(fact.value);
   if (is_output_fact(fact.kind)) text += of("output", index(fact.output)) + std::to_string(fact.value);
   if (fact.kind == FactKind::controller_lost) text += of("controller", index(fact.controller));
   return text;
 }
 
-void flatten(const model::Room& room, model::ControllerId on, const Cond& cond, CondKind kind, std::vector<std::string>& parts);
+void flatten(const model::Room& room, model::ControllerId on, const Cond& cond, CondKind kind,
+             std::vector<std::string>& parts);
 
 std::string canonical(const model::Room& room, model::ControllerId on, const Cond& cond) {
   switch (cond.kind) {
     case CondKind::always:
       return "always";
-    case CondKind::fact:
-      return canonical(room, on, cond.fact);
+    case CondKind::fact: {
+      if (cond.fact.kind != FactKind::finish) return canonical(room, on, cond.fact);
+      Cond all;  // what it is made of
+      all.kind = CondKind::all;
+      for (const model::PropId prop : room.finish) {
+        Cond part;
+        part.kind = CondKind::fact;
+        part.fact = solved(prop);
+        all.parts.push_back(std::move(part));
+      }
+      return canonical(room, on, all);
+    }
     case CondKind::not_: {
       const std::string part = canonical(room, on, cond.parts.front());
       return part.rfind("not(", 0) == 0 ? part.substr(4, part.size() - 5) : "not(" + part + ")";
@@ -124,7 +136,16 @@ std::string canonical(const model::Room& room, model::ControllerId on, const Con
     case CondKind::exactly:
       break;
   }
+  if (cond.kind == CondKind::exactly && cond.count == 0) {  // not one of them
+    Cond any = cond;
+    any.kind = CondKind::any;
+    Cond none;
+    none.kind = CondKind::not_;
+    none.parts.push_back(std::move(any));
+    return canonical(room, on, none);
+  }
   CondKind kind = cond.kind;
+  if (kind == CondKind::exactly && cond.count == static_cast<int>(cond.parts.size())) kind = CondKind::all;
   if (kind == CondKind::at_least && cond.count == 1) kind = CondKind::any;
   if (kind == CondKind::at_least && cond.count == static_cast<int>(cond.parts.size())) kind = CondKind::all;
   std::vector<std::string> parts;
@@ -142,7 +163,8 @@ std::string canonical(const model::Room& room, model::ControllerId on, const Con
   return text + ")";
 }
 
-void flatten(const model::Room& room, model::ControllerId on, const Cond& cond, CondKind kind, std::vector<std::string>& parts) {
+void flatten(const model::Room& room, model::ControllerId on, const Cond& cond, CondKind kind,
+             std::vector<std::string>& parts) {
   for (const Cond& part : cond.parts) {
     const bool joins = (kind == CondKind::all || kind == CondKind::any) && part.kind == kind;
     if (joins)
@@ -204,7 +226,8 @@ std::vector<Fact> facts_told(const model::Room& room, model::ControllerId of) {
   std::vector<Fact> told;
   const auto tell = [&](const Fact& fact) {
     if (home(room, fact) != of) return;
-    if (std::none_of(told.begin(), told.end(), [&](const Fact& other) { return same(room, of, fact, other); }))
+    if (std::none_of(told.begin(), told.end(),
+                     [&](const Fact& other) { return same(room, of, fact, other); }))
       told.push_back(fact);
   };
   for (std::size_t c = 0; c < room.controllers.size(); ++c) {
@@ -344,8 +367,8 @@ bool Controller::far_fact(const Fact& fact) const {
   const model::ControllerId owner = *home(room_, fact);
   const PeerState& peer = peers_[index(owner)];
   const std::vector<Fact>& told = told_[index(owner)];
-  const auto found =
-      std::find_if(told.begin(), told.end(), [&](const Fact& other) { return same(room_, owner, fact, other); });
+  const auto found = std::find_if(told.begin(), told.end(),
+                                  [&](const Fact& other) { return same(room_, owner, fact, other); });
   assert(found != told.end());
   const auto bit = static_cast<std::size_t>(found - told.begin());
   coverage_.hit(Rule::far_fact);

@@ -1,3 +1,4 @@
+// The list of constructs, and where each is seen; see constructs.hpp.
 #include "constructs.hpp"
 
 #include <set>
@@ -13,24 +14,25 @@ namespace {
 
 /// By FactKind.
 constexpr const char* kFacts[] = {
-    "fact: a window",         "fact: scale empty",       "fact: moving",           "fact: device lost",
-    "fact: contact closed",   "fact: contact open",      "fact: button held",      "fact: button pressed",
-    "fact: reads THING",      "fact: reads nothing",     "fact: reads anything",   "fact: reads anything but",
-    "fact: keypad enters",    "fact: signal on",         "fact: signal off",       "fact: prop in a state",
-    "fact: prop waiting",     "fact: prop solved",       "fact: timer done",       "fact: timer past",
-    "fact: timer has left",   "fact: counter is",        "fact: counter above",    "fact: counter below",
-    "fact: sequence done",    "fact: sequence wrong",    "fact: sequence is",      "fact: sequence above",
-    "fact: sequence below",   "fact: session running",   "fact: session ended",    "fact: session past",
-    "fact: session has left", "fact: finish",            "fact: output on",        "fact: output off",
-    "fact: output at",        "fact: output blinking",   "fact: lock released",    "fact: lock secured",
+    "fact: a window",         "fact: scale empty",     "fact: moving",         "fact: device lost",
+    "fact: contact closed",   "fact: contact open",    "fact: button held",    "fact: button pressed",
+    "fact: reads THING",      "fact: reads nothing",   "fact: reads anything", "fact: reads anything but",
+    "fact: keypad enters",    "fact: signal on",       "fact: signal off",     "fact: prop in a state",
+    "fact: prop waiting",     "fact: prop solved",     "fact: timer done",     "fact: timer past",
+    "fact: timer has left",   "fact: counter is",      "fact: counter above",  "fact: counter below",
+    "fact: sequence done",    "fact: sequence wrong",  "fact: sequence is",    "fact: sequence above",
+    "fact: sequence below",   "fact: session running", "fact: session ended",  "fact: session past",
+    "fact: session has left", "fact: finish",          "fact: output on",      "fact: output off",
+    "fact: output at",        "fact: output blinking", "fact: lock released",  "fact: lock secured",
     "fact: voice playing",    "fact: controller lost"};
-constexpr const char* kInputs[] = {"scale", "gauge", "contact", "button", "operator's button", "reader", "keypad",
-                                   "signal"};
+constexpr const char* kInputs[] = {"scale",  "gauge",  "contact", "button", "operator's button",
+                                   "reader", "keypad", "signal"};
 constexpr const char* kOutputs[] = {"lamp", "relay", "motor", "lock", "voice"};
-constexpr const char* kLevels[] = {"level off", "level on", "level at", "level blinking", "level released",
-                                   "level secured", "level playing"};
-constexpr const char* kActions[] = {"action keep for", "action play", "action quiet", "action start", "action stop",
-                                    "action add",      "action take", "action set",   "action send"};
+constexpr const char* kLevels[] = {"level off",      "level on",      "level at",     "level blinking",
+                                   "level released", "level secured", "level playing"};
+constexpr const char* kActions[] = {"action keep for", "action play", "action quiet",
+                                    "action start",    "action stop", "action add",
+                                    "action take",     "action set",  "action send"};
 constexpr const char* kStarts[] = {"starts by itself", "starts by operator", "starts when"};
 
 /// What only the text shows, and by which words.
@@ -102,9 +104,11 @@ struct Noting {
     if (body.shared) note("in block");
     for (const model::Rule& rule : body.rules) {
       cond(rule.condition);
-      note(rule.after ? (rule.target ? "after, a move" : "after, an act") : (rule.target ? "when, a move" : "when, an act"));
+      note(rule.after ? (rule.target ? "after, a move" : "after, an act")
+                      : (rule.target ? "when, a move" : "when, an act"));
       if (!rule.after && rule.hold_ms > 0) note(rule.target ? "for, a move" : "for, an act");
-      if (rule.again_ms > 0) note(rule.after ? "after again every" : rule.hold_ms > 0 ? "for again every" : "again every");
+      if (rule.again_ms > 0)
+        note(rule.after ? "after again every" : rule.hold_ms > 0 ? "for again every" : "again every");
       if (rule.target && !rule.actions.empty()) note("actions of a move");
       if (!rule.after && model::is_edge(rule.condition)) note("when, an edge");
       actions(rule.actions);
@@ -140,7 +144,8 @@ struct Noting {
   }
 
   void prop(const model::Prop& prop) {
-    const auto owned = [&](const model::Owned& item, const char* in_prop, const char* in_state, const char* in_block) {
+    const auto owned = [&](const model::Owned& item, const char* in_prop, const char* in_state,
+                           const char* in_block) {
       note(!item.body ? in_prop : prop.bodies[index(*item.body)].shared ? in_block : in_state);
     };
     if (!prop.first_goal) note("scenery");
@@ -149,7 +154,8 @@ struct Noting {
       cond(*prop.wakes);
     }
     for (const model::Window& window : prop.windows) {
-      note(room.inputs[index(window.input)].kind == model::InputKind::scale ? "window on a scale" : "window on a gauge");
+      note(room.inputs[index(window.input)].kind == model::InputKind::scale ? "window on a scale"
+                                                                            : "window on a gauge");
       if (window.low && window.high && *window.low > *window.high) note("window through zero");
       if (window.target.size() > 1) note("window on a sum");
       for (const model::Addend& addend : window.target) {
@@ -157,7 +163,8 @@ struct Noting {
         if (addend.count > 1) note("window of several of a thing");
       }
     }
-    for (const model::Timer& timer : prop.timers) owned(timer, "timer", "timer in a state", "timer in an in block");
+    for (const model::Timer& timer : prop.timers)
+      owned(timer, "timer", "timer in a state", "timer in an in block");
     for (const model::Counter& counter : prop.counters)
       owned(counter, "counter", "counter in a state", "counter in an in block");
     for (const model::Sequence& one : prop.sequences) {
@@ -229,20 +236,79 @@ const std::vector<std::string>& all_constructs() {
     add(kActions);
     add(kStarts);
     for (const Written& written : kWritten) all.emplace_back(written.construct);
-    for (const char* name :
-         {"and", "or", "not", "any N of", "exactly N of", "edge and level", "edge or edge", "action play at percent",
-          "in block", "after, a move", "after, an act", "when, a move", "when, an act", "when, an edge", "for, a move",
-          "for, an act", "again every", "for again every", "after again every", "actions of a move", "keep",
-          "keep while", "keep then longer", "keep while then longer", "tell", "tell while", "enter", "leave",
-          "sequence", "sequence each", "sequence each for", "sequence each of an edge", "sequence within",
-          "sequence wrong ignored", "sequence gap", "scenery", "chain by an edge", "chain by a level",
-          "window on a scale", "window on a gauge", "window through zero", "window on a sum", "window of a thing",
-          "window of several of a thing", "timer", "timer in a state", "timer in an in block", "counter",
-          "counter in a state", "counter in an in block", "sequence in a prop", "sequence in a state",
-          "sequence in an in block", "goal", "ready", "ready for", "starts when, an edge", "starts when, for",
-          "starts when, a level", "gauge that wraps", "contact words", "fail-safe lock", "fail-secure lock",
-          "exit lock", "rest", "thing", "thing with a tag", "several controllers", "several links", "link", "clip",
-          "cue", "promise"})
+    for (const char* name : {"and",
+                             "or",
+                             "not",
+                             "any N of",
+                             "exactly N of",
+                             "edge and level",
+                             "edge or edge",
+                             "action play at percent",
+                             "in block",
+                             "after, a move",
+                             "after, an act",
+                             "when, a move",
+                             "when, an act",
+                             "when, an edge",
+                             "for, a move",
+                             "for, an act",
+                             "again every",
+                             "for again every",
+                             "after again every",
+                             "actions of a move",
+                             "keep",
+                             "keep while",
+                             "keep then longer",
+                             "keep while then longer",
+                             "tell",
+                             "tell while",
+                             "enter",
+                             "leave",
+                             "sequence",
+                             "sequence each",
+                             "sequence each for",
+                             "sequence each of an edge",
+                             "sequence within",
+                             "sequence wrong ignored",
+                             "sequence gap",
+                             "scenery",
+                             "chain by an edge",
+                             "chain by a level",
+                             "window on a scale",
+                             "window on a gauge",
+                             "window through zero",
+                             "window on a sum",
+                             "window of a thing",
+                             "window of several of a thing",
+                             "timer",
+                             "timer in a state",
+                             "timer in an in block",
+                             "counter",
+                             "counter in a state",
+                             "counter in an in block",
+                             "sequence in a prop",
+                             "sequence in a state",
+                             "sequence in an in block",
+                             "goal",
+                             "ready",
+                             "ready for",
+                             "starts when, an edge",
+                             "starts when, for",
+                             "starts when, a level",
+                             "gauge that wraps",
+                             "contact words",
+                             "fail-safe lock",
+                             "fail-secure lock",
+                             "exit lock",
+                             "rest",
+                             "thing",
+                             "thing with a tag",
+                             "several controllers",
+                             "several links",
+                             "link",
+                             "clip",
+                             "cue",
+                             "promise"})
       all.emplace_back(name);
     return all;
   }();

@@ -1,5 +1,5 @@
-// Which constructs of the language a room uses, told from the room as resolved and, where that no longer shows it,
-// from its text.
+// Which constructs of the language a room uses, told from the room as resolved and, where that no longer
+// shows it, from its text.
 #pragma once
 
 #include <string>

@@ -1,3 +1,4 @@
+// The list of rules.def with its counts; see coverage.hpp.
 #include "coverage.hpp"
 
 #include <algorithm>

@@ -22,7 +22,9 @@ enum class Rule : std::uint16_t {
 class Coverage {
  public:
   void hit(Rule rule) { ++rules_[static_cast<std::size_t>(rule)]; }
-  void hit_construct(const std::string& construct, std::uint64_t times = 1) { constructs_[construct] += times; }
+  void hit_construct(const std::string& construct, std::uint64_t times = 1) {
+    constructs_[construct] += times;
+  }
   void add(const Coverage& other);
 
   std::uint64_t count(Rule rule) const { return rules_[static_cast<std::size_t>(rule)]; }

@@ -1,10 +1,12 @@
-// lw_oracle: the runtime and the second reading of docs/meaning.md play random rooms side by side, scan for scan.
+// lw_oracle: the runtime and the second reading of docs/meaning.md play random rooms side by side, scan for
+// scan.
 //
-//   lw_oracle [--rooms N] [--seed S] [--turns T] [--runtime FILE] [--room N] [--quiet]
+//   lw_oracle [--rooms N] [--seed S] [--turns T] [--runtime FILE] [--room N] [--quiet] [--as-found]
 //
-// Exit 0: no difference, and every rule and construct was met. Exit 1: a difference, shrunk and printed as a room
-// with its history, or something that was never met. `--runtime` takes another runtime (tests/oracle/mutate.py);
-// what was met is then no matter. `--room N` plays the N-th room of the seed alone.
+// Exit 0: no difference, and every rule and construct was met. Exit 1: a difference, shrunk and printed as a
+// room with its history, or something that was never met. `--runtime` takes another runtime
+// (tests/oracle/mutate.py); what was met is then no matter. `--room N` plays the N-th room of the seed alone.
+// `--as-found` does not shrink.
 #include <dlfcn.h>
 
 #include <cstdio>
@@ -31,6 +33,7 @@ struct Asked {
   std::string runtime;
   int room = -1;
   bool quiet = false;
+  bool as_found = false;
 };
 
 /// Plays the history; the difference, if any, with the history cut off after it.
@@ -79,7 +82,13 @@ bool play_room(const Asked& asked, int number, const RuntimeApi& api, Coverage& 
   const int turns = asked.turns > 0 ? asked.turns : dice.from(60, 200) * controllers;
   for (int n = 0; n < turns; ++n) {
     history.push_back(driver.next());
-    if (!duel.play(history.back())) continue;
+    const auto difference = duel.play(history.back());
+    if (!difference) continue;
+    if (asked.as_found) {
+      std::printf("The runtime and docs/meaning.md differ (seed %llu, room %d).\nThen %s\n",
+                  static_cast<unsigned long long>(asked.seed), number, difference->c_str());
+      return false;
+    }
     report(piece, history, api, asked.seed, number);
     return false;
   }
@@ -123,6 +132,8 @@ int main(int argc, char** argv) {
     const bool has_value = n + 1 < argc;
     if (option == "--quiet")
       asked.quiet = true;
+    else if (option == "--as-found")
+      asked.as_found = true;
     else if (option == "--rooms" && has_value)
       asked.rooms = std::atoi(argv[++n]);
     else if (option == "--seed" && has_value)

@@ -1,3 +1,4 @@
+// Playing a turn to both, and carrying messages between controllers; see duel.hpp.
 #include "duel.hpp"
 
 #include <algorithm>
@@ -58,7 +59,8 @@ void Duel::find_rows(std::size_t c) {
     const bool here = index(prop.controller) == c;
     const auto rows_of = [&](const auto& items, const std::vector<Symbol>& symbols) {
       std::vector<int> rows;
-      for (const auto& item : items) rows.push_back(here ? row_named(symbols, prop.name + "." + item.name) : -1);
+      for (const auto& item : items)
+        rows.push_back(here ? row_named(symbols, prop.name + "." + item.name) : -1);
       return rows;
     };
     seat.timers.push_back(rows_of(prop.timers, from.symbols.timers));
@@ -97,7 +99,8 @@ void Duel::power_up(std::size_t c) {
   seats_[c].oracle->power_up();
 }
 
-// ---- A turn ---------------------------------------------------------------------------------------------------
+// ---- A turn
+// ---------------------------------------------------------------------------------------------------
 
 namespace {
 
@@ -129,7 +132,8 @@ void Duel::happen(const Happening& one, std::size_t c, Commands& commands) {
       commands.reset = true;
       break;
     case What::overrides:
-      if (const auto prop = place_of(room_.props, one.name); prop && index(room_.props[*prop].controller) == c)
+      if (const auto prop = place_of(room_.props, one.name);
+          prop && index(room_.props[*prop].controller) == c)
         commands.overrides.push_back(model::PropId(*prop));
       break;
     case What::restart:
@@ -156,6 +160,19 @@ void Duel::happen(const Happening& one, std::size_t c, Commands& commands) {
     case What::speaks:
       if (const auto controller = place_of(room_.controllers, one.name))
         seats_[*controller].silent = one.what == What::falls_silent;
+      break;
+    case What::resets:
+      for (int n = 0; n < one.number; ++n) {
+        lw_commands reset{};
+        reset.reset = 1;
+        Commands the_same;
+        the_same.reset = true;
+        Seat& seat = seats_[c];
+        api_.step(&seat.table, seat.block.data(), &reset);
+        seat.oracle->step(the_same);
+        api_.say(&seat.table, seat.block.data(), seat.message.data());
+        seat.oracle->say();
+      }
       break;
     case What::stranger:
       stranger(c);
@@ -191,7 +208,8 @@ std::optional<std::string> Duel::play(const Turn& turn) {
   auto difference = deliver(c);
   if (!difference) difference = scan(c, turn.periods, commands);
   for (std::size_t n = 0; n < room_.inputs.size(); ++n)  // an operator's button is asked for one scan
-    if (room_.inputs[n].kind == model::InputKind::operator_button && seats_[c].oracle->has_input(model::InputId(n)))
+    if (room_.inputs[n].kind == model::InputKind::operator_button &&
+        seats_[c].oracle->has_input(model::InputId(n)))
       raws_[n].value = 0;
   return difference;
 }
@@ -263,7 +281,8 @@ std::optional<std::string> Duel::send(std::size_t c) {
   std::optional<Message> message = seat.oracle->say();
   if (size != 0 && !message && seat.oracle->may_say()) message = seat.oracle->say(true);
   if ((size != 0) != message.has_value())
-    return room_.controllers[c].name + ": a message is " + (size != 0 ? "said" : "not said") + " by the runtime alone";
+    return room_.controllers[c].name + ": a message is " + (size != 0 ? "said" : "not said") +
+           " by the runtime alone";
   if (!message || seat.silent) return std::nullopt;
   for (std::size_t to = 0; to < seats_.size(); ++to) {
     if (to == c) continue;

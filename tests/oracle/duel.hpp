@@ -1,5 +1,5 @@
-// The runtime and the second reading side by side: the same raw values, commands and messages to both, and after
-// each scan everything that can be seen of either is compared.
+// The runtime and the second reading side by side: the same raw values, commands and messages to both, and
+// after each scan everything that can be seen of either is compared.
 //
 // Tests: tests/oracle/differential.cpp.
 #pragma once
@@ -22,8 +22,8 @@ class Duel {
   /// All must outlive the duel. `compiled` has tables.
   Duel(const Compiled& compiled, const RuntimeApi& api, Coverage& coverage);
 
-  /// Plays the turn; says where the two differ after it, and which was what. Names that the room does not have are
-  /// passed over.
+  /// Plays the turn; says where the two differ after it, and which was what. Names that the room does not
+  /// have are passed over.
   std::optional<std::string> play(const Turn& turn);
 
   const model::Room& room() const { return room_; }

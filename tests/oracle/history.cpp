@@ -1,3 +1,4 @@
+// Histories in words; see history.hpp.
 #include "history.hpp"
 
 namespace lw::oracle {
@@ -40,6 +41,8 @@ std::string in_words(const Happening& one) {
       return "lose " + one.name;
     case What::speaks:
       return "restore " + one.name;
+    case What::resets:
+      return "operator resets " + std::to_string(one.number) + " times";
     case What::stranger:
       return "a message of another room";
   }
@@ -61,7 +64,8 @@ std::string render(const History& history) {
     text += "  turn " + std::to_string(n) + (last > n + 1 ? " to " + std::to_string(last - 1) : "") + "  " +
             turn.controller;
     if (turn.periods > 1) text += ", " + std::to_string(turn.periods) + " periods";
-    for (std::size_t i = 0; i < turn.before.size(); ++i) text += (i == 0 ? ": " : ", ") + in_words(turn.before[i]);
+    for (std::size_t i = 0; i < turn.before.size(); ++i)
+      text += (i == 0 ? ": " : ", ") + in_words(turn.before[i]);
     text += "\n";
     n = last;
   }

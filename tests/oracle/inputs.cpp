@@ -69,8 +69,10 @@ void Controller::condition_input(model::InputId id, const Raw& given, int period
   Raw raw = given;
   if (input.kind == InputKind::reader) raw.tag = tag_seen(raw.tag);
   const bool has_two = input.kind == InputKind::contact || input.kind == InputKind::button || signal;
-  const std::int64_t last = has_two ? 1 : (input.to - input.from) / std::max<std::int64_t>(input.division, 1) - 1;
-  if ((has_two || input.wraps) && raw.good && (raw.value < 0 || raw.value > last)) {  // no such device can give it
+  const std::int64_t last =
+      has_two ? 1 : (input.to - input.from) / std::max<std::int64_t>(input.division, 1) - 1;
+  if ((has_two || input.wraps) && raw.good &&
+      (raw.value < 0 || raw.value > last)) {  // no such device can give it
     raw.good = false;
     coverage_.hit(Rule::impossible_value);
   }
@@ -101,10 +103,10 @@ void Controller::condition_input(model::InputId id, const Raw& given, int period
       if (counted(input) && raw.value != state.value) coverage_.hit(Rule::dithers);
       return;
     }
-    coverage_.hit(signal          ? Rule::signal_changes
-                  : input.wraps   ? Rule::circle_settles
+    coverage_.hit(signal           ? Rule::signal_changes
+                  : input.wraps    ? Rule::circle_settles
                   : counted(input) ? Rule::settles
-                                  : Rule::debounced);
+                                   : Rule::debounced);
     if (state.since_change == window) coverage_.hit(Rule::change_after_change);
     state.since_change = 0;
     if (input.kind == InputKind::button && raw.value != 0) state.edge = true;  // 2.4

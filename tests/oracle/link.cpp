@@ -70,16 +70,19 @@ bool Controller::present(const Message& message) {
     epoch_ = message.epoch;  // it has nothing yet that could be reset
     return true;
   }
-  if (age > 0 || (is_first() && age == kHalf)) {
+  // Half the circle apart neither is newer: then the first controller's is.
+  const bool half_apart = age == kHalf && index(message.from) == 0;
+  if (age > 0 || half_apart) {
     reset_due_ = true;
     if (is_first()) {
-      coverage_.hit(age > 0 ? Rule::first_hears_newer : Rule::half_apart);
+      coverage_.hit(Rule::first_hears_newer);
       next_epoch(message.epoch);
       forget_bits();
       return false;
     }
-    coverage_.hit(Rule::newer_epoch);
+    coverage_.hit(half_apart ? Rule::half_apart : Rule::newer_epoch);
     epoch_ = message.epoch;
+    epoch_moved_ = true;
     forget_bits();
     heard_.clear();  // they were of the game that is over
     return true;
@@ -88,7 +91,9 @@ bool Controller::present(const Message& message) {
     coverage_.hit(Rule::older_epoch);
     return false;
   }
-  if (is_first() && phase_ == Phase::idle && message.phase != Phase::idle) {
+  // A reset that is due has already made it idle in its new epoch.
+  const bool idle = phase_ == Phase::idle || reset_due_;
+  if (is_first() && idle && message.phase != Phase::idle) {
     coverage_.hit(Rule::first_forgot);
     next_epoch(epoch_);
     forget_bits();
@@ -103,8 +108,8 @@ bool Controller::take(const Message& message) {
   if (!present(message)) return false;
   if (!peer.heard || peer.lost || message.inputs_known != peer.last.inputs_known) {  // 6.5
     peer.stirs = true;
-    coverage_.hit(!peer.heard           ? Rule::peer_first_heard
-                  : peer.lost           ? Rule::peer_found
+    coverage_.hit(!peer.heard            ? Rule::peer_first_heard
+                  : peer.lost            ? Rule::peer_found
                   : message.inputs_known ? Rule::peer_inputs_known
                                          : Rule::peer_came_back);
   }
@@ -177,11 +182,13 @@ std::optional<Message> Controller::say(bool anyway) {
     if (hears_[c]) least = least == 0 ? peer_lost_after(c) : std::min(least, peer_lost_after(c));
   const std::int64_t every = std::max<std::int64_t>(1, least / 3);
   if (!anyway) ++since_said_;
-  const bool changed = !last_said_ || last_said_->bits != now.bits || last_said_->epoch != now.epoch || last_said_->of_power_up != now.of_power_up ||
+  const bool changed = !last_said_ || last_said_->bits != now.bits || epoch_moved_ ||
+                       last_said_->epoch != now.epoch || last_said_->of_power_up != now.of_power_up ||
                        last_said_->phase != now.phase || (now.inputs_known && !last_said_->inputs_known);
   if (!changed && since_said_ < every && !anyway) return std::nullopt;
   coverage_.hit(changed ? Rule::said_at_change : Rule::said_in_time);
   last_said_ = now;
+  epoch_moved_ = false;
   values_said_ = values();
   since_said_ = 0;
   return now;

@@ -1,10 +1,10 @@
 // A second reading of docs/meaning.md: slow, obvious, and never used to run a room.
 //
-// It plays a room as resolve gives it, with conditions as trees, whole histories of raw values and plain maps.
-// It shares no code with runtime/ and none with the lowering to tables, so that a slip in either shows as a
-// difference between the two. Where the two differ, docs/meaning.md says which is wrong; the numbers in the
-// code are its rules. Rejected: reading the table's rows, which would have believed whatever lowering did.
-// Tests: tests/oracle/differential.cpp plays it beside the runtime, scan for scan, on random rooms.
+// It plays a room as resolve gives it, with conditions as trees, whole histories of raw values and plain
+// maps. It shares no code with runtime/ and none with the lowering to tables, so that a slip in either shows
+// as a difference between the two. Where the two differ, docs/meaning.md says which is wrong; the numbers in
+// the code are its rules. Rejected: reading the table's rows, which would have believed whatever lowering
+// did. Tests: tests/oracle/differential.cpp plays it beside the runtime, scan for scan, on random rooms.
 #pragma once
 
 #include <cstdint>
@@ -22,8 +22,8 @@
 
 namespace lw::oracle {
 
-/// What a port reads from one input. Contacts, buttons and signals 0 or 1; keypads a key's code or 0; scales and
-/// gauges divisions, a gauge's from its low end; readers a tag's bytes, empty for none.
+/// What a port reads from one input. Contacts, buttons and signals 0 or 1; keypads a key's code or 0; scales
+/// and gauges divisions, a gauge's from its low end; readers a tag's bytes, empty for none.
 struct Raw {
   bool good = true;
   std::int32_t value = 0;
@@ -60,9 +60,9 @@ struct InputState {
   bool lost = false;
   std::int64_t silent = 0;  // scans since the last good value, or since power-up
   // Of this scan alone:
-  bool stirs = false;  // lost, found or first known
-  bool edge = false;   // pressed, or a key
-  int since_change = 0;  // looks
+  bool stirs = false;                               // lost, found or first known
+  bool edge = false;                                // pressed, or a key
+  int since_change = 0;                             // looks
   std::vector<std::pair<char, std::int64_t>> keys;  // every key, and the look in which it came
 };
 
@@ -95,7 +95,7 @@ using KeepKey = std::tuple<std::size_t, std::size_t, std::size_t>;  // prop, bod
 
 struct Drive {
   model::Level level;
-  std::int64_t left = 0;         // scans it goes on, this one counted
+  std::int64_t left = 0;        // scans it goes on, this one counted
   std::optional<KeepKey> tail;  // the keep whose `then T longer` this is
 };
 
@@ -137,8 +137,8 @@ class Controller {
   void step(const Commands& commands);
   /// The message that is due after this scan; `anyway` one that is not, which 9.1 allows where may_say.
   std::optional<Message> say(bool anyway = false);
-  /// What crosses is a device's value as it falls into ranges (9.1): one that is told in two of them, a window through
-  /// zero or `anything but`, may change on the link though the fact does not.
+  /// What crosses is a device's value as it falls into ranges (9.1): one that is told in two of them, a
+  /// window through zero or `anything but`, may change on the link though the fact does not.
   bool may_say() const;
 
   // ---- What is to be seen ----
@@ -262,8 +262,8 @@ class Controller {
   std::vector<PropState> props_;
   std::vector<OutputState> outputs_;
   std::map<std::pair<std::size_t, model::OutputId>, Drive> drives_;
-  std::map<KeepKey, bool> whiles_;  // of this scan's snapshot
-  std::set<KeepKey> asking_;        // keeps that asked in the last scan
+  std::map<KeepKey, bool> whiles_;                              // of this scan's snapshot
+  std::set<KeepKey> asking_;                                    // keeps that asked in the last scan
   std::set<std::pair<std::size_t, std::size_t>> done_, wrong_;  // sequences, in this scan alone
   std::set<model::CueId> cues_;
   std::vector<std::vector<ReadyState>> readies_;
@@ -276,6 +276,7 @@ class Controller {
   bool reset_due_ = false;
   bool moved_ = false;  // some prop, in this scan
   bool epoch_of_power_up_ = true;
+  bool epoch_moved_ = false;    // since the last message, be it there and back
   std::vector<Message> heard_;  // since the last scan, and of the present epoch
   std::vector<PeerState> peers_;
   std::optional<Message> last_said_;
@@ -290,8 +291,8 @@ void each_condition(const model::Room& room, model::ControllerId on,
                     const std::function<void(const model::Cond&)>& visit);
 /// The controller whose fact it is; none of session facts and of what every reader knows for itself.
 std::optional<model::ControllerId> home(const model::Room& room, const model::Fact& fact);
-/// Equal as the controller `on` works them out: what is asked is the same once words, ranges and times in scans are
-/// (6.2), and `and` and `or` are sorted.
+/// Equal as the controller `on` works them out: what is asked is the same once words, ranges and times in
+/// scans are (6.2), and `and` and `or` are sorted.
 bool same(const model::Room& room, model::ControllerId on, const model::Fact& a, const model::Fact& b);
 bool same(const model::Room& room, model::ControllerId on, const model::Cond& a, const model::Cond& b);
 

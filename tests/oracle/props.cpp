@@ -60,7 +60,8 @@ bool Controller::due(std::size_t prop, std::size_t body, std::size_t n) const {
     if (count == 0 && state.age == 1) coverage_.hit(Rule::true_on_entry);
   }
   if (rule.target) {
-    if (count == hold) coverage_.hit(rule.after ? Rule::after_moves : hold > 0 ? Rule::held_moves : Rule::moves);
+    if (count == hold)
+      coverage_.hit(rule.after ? Rule::after_moves : hold > 0 ? Rule::held_moves : Rule::moves);
     return count >= hold;
   }
   if (count < hold) return false;

@@ -1,6 +1,7 @@
 // Random rooms: times, facts and conditions.
 #include <algorithm>
 #include <array>
+#include <set>
 
 #include "random_maker.hpp"
 
@@ -84,7 +85,8 @@ std::optional<std::string> Maker::prop_fact(const Scope& scope) {
   }
   if (roll <= 48 && !plan.items.timers.empty() && scan_ms_[plan.controller] == scan_ms_[scope.controller])
     return timer_fact(scope, plan.name + "." + dice_.one_of(plan.items.timers));
-  if (roll <= 56 && !plan.items.sequences.empty() && !scope.in_sequence && plan.controller == scope.controller) {
+  if (roll <= 56 && !plan.items.sequences.empty() && !scope.in_sequence &&
+      plan.controller == scope.controller) {
     const Counting& sequence = dice_.one_of(plan.items.sequences);
     return count_fact(plan.name + "." + sequence.name, sequence);
   }
@@ -194,19 +196,22 @@ Piece Maker::joined_condition(const Scope& scope, Edges edges, int depth) {
       if (dice_.chance(30)) std::swap(parts[0], parts[1]);
       return Piece("(", std::move(parts), " and ", ")");
     }
-    return Piece("(", {Piece(*first), joined_condition(scope, Edges::must, depth + 1)},
-                 " or ", ")");
+    return Piece("(", {Piece(*first), joined_condition(scope, Edges::must, depth + 1)}, " or ", ")");
   }
   if (roll <= 55 + depth * 15) return Piece(*fact(scope));
   if (roll <= 64) return Piece("not ", {joined_condition(scope, Edges::none, depth + 1)}, "", "");
   std::vector<Piece> parts;
-  for (int n = dice_.from(2, 3); n > 0; --n) parts.push_back(joined_condition(scope, Edges::none, depth + 1));
+  std::set<std::string> written;  // one thing said twice is no second condition
+  for (int n = dice_.from(2, 3); n > 0; --n) {
+    Piece part = joined_condition(scope, Edges::none, depth + 1);
+    if (roll <= 90 || written.insert(render(part)).second) parts.push_back(std::move(part));
+  }
+  if (parts.size() < 2) return parts.front();
   if (roll <= 78) return Piece("(", std::move(parts), " and ", ")");
   if (roll <= 90) return Piece("(", std::move(parts), " or ", ")");
   const std::string count = std::to_string(dice_.from(1, static_cast<int>(parts.size())));
   if (roll <= 96) return Piece("any " + count + " of (", std::move(parts), ", ", ")");
-  return Piece("exactly " + std::to_string(dice_.from(0, 2)) + " of (", std::move(parts), ", ",
-               ")");
+  return Piece("exactly " + std::to_string(dice_.from(0, 2)) + " of (", std::move(parts), ", ", ")");
 }
 
 /// `bare_join`: brackets round a whole `and` or `or` may be left out, since no `for` follows.

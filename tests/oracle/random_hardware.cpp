@@ -91,8 +91,8 @@ void Maker::links() {
     std::string joins;
     for (const std::size_t c : link_joins_[l]) joins += (joins.empty() ? "" : ", ") + controllers_[c];
     const std::string lost = std::to_string(10 * dice_.from(6, 24));
-    statements_.push_back(
-        Piece("link " + kNames[l] + " joins " + joins + " { delay up to 40 ms, lost after " + lost + " ms }"));
+    statements_.push_back(Piece("link " + kNames[l] + " joins " + joins +
+                                " { delay up to 40 ms, lost after " + lost + " ms }"));
     if (dice_.chance(45)) {
       const std::string name = "signal" + std::to_string(l + 1);
       Device device;
@@ -172,9 +172,9 @@ void Maker::inputs(std::size_t c) {
     const std::string second = name("contact");
     add(Kind::contact, second) = like;
     devices_.back().name = second;
-    statements_.push_back(Piece("contact " + first + " to " + second + " at " + on + "." + at + " to " +
-                                    terminal('I', next_input++),
-                                {options(std::move(given))}, "", ""));
+    statements_.push_back(Piece(
+        "contact " + first + " to " + second + " at " + on + "." + at + " to " + terminal('I', next_input++),
+        {options(std::move(given))}, "", ""));
     break;
   }
   for (int n = dice_.from(1, 2); n > 0; --n) {
@@ -199,21 +199,21 @@ void Maker::inputs(std::size_t c) {
   if (dice_.chance(40)) {
     const std::string keypad = name("keypad");
     add(Kind::keypad, keypad);
-    statements_.push_back(Piece("keypad " + keypad + " at " + on + ".P1",
-                                {options({steady("debounce", 1), Piece("gap " + milliseconds(c, 4, 9)), lost()})},
-                                "", ""));
+    statements_.push_back(
+        Piece("keypad " + keypad + " at " + on + ".P1",
+              {options({steady("debounce", 1), Piece("gap " + milliseconds(c, 4, 9)), lost()})}, "", ""));
   }
   if (dice_.chance(60)) {
     const std::string scale = name("scale");
     Device& device = add(Kind::scale, scale);
     device.to = 100;
     device.unit = " g";
-    std::vector<Piece> given{Piece("capacity 100 g, division " + std::string(dice_.chance(70) ? "1 g" : "2 g") +
-                                   ", empty below " + std::to_string(dice_.from(2, 5)) + " g"),
-                             steady("settle", 4), lost()};
+    std::vector<Piece> given{
+        Piece("capacity 100 g, division " + std::string(dice_.chance(70) ? "1 g" : "2 g") + ", empty below " +
+              std::to_string(dice_.from(2, 5)) + " g"),
+        steady("settle", 4), lost()};
     if (dice_.chance(20)) given.push_back("class III, drift 1 g, repeats within 1 g, rests 1 g");
-    statements_.push_back(
-        Piece("scale " + scale + " at " + on + ".S1", {options(std::move(given))}, "", ""));
+    statements_.push_back(Piece("scale " + scale + " at " + on + ".S1", {options(std::move(given))}, "", ""));
   }
   if (dice_.chance(50)) {
     const std::string gauge = name("gauge");
@@ -226,8 +226,7 @@ void Maker::inputs(std::size_t c) {
                                    std::to_string(device.to) + device.unit + ", division 1" + device.unit),
                              steady("settle", 3), lost()};
     if (device.wraps) given.insert(given.begin(), Piece("wraps"));
-    statements_.push_back(
-        Piece("gauge " + gauge + " at " + on + ".G1", {options(std::move(given))}, "", ""));
+    statements_.push_back(Piece("gauge " + gauge + " at " + on + ".G1", {options(std::move(given))}, "", ""));
   }
 }
 

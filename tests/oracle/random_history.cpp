@@ -1,3 +1,4 @@
+// What happens next, and at what it is aimed; see random_history.hpp.
 #include "random_history.hpp"
 
 #include <algorithm>
@@ -22,11 +23,13 @@ std::int64_t Driver::looks(std::size_t input, std::int64_t ms) const {
 /// From the next look on the port reads this, most likely for as long as it takes to be believed.
 void Driver::put(std::size_t input, Raw raw) {
   Port& port = ports_[input];
-  const auto steady = static_cast<int>(room_.inputs[input].kind == InputKind::signal
-                                           ? 0
-                                           : looks(input, room_.inputs[input].steady_ms));
+  const auto steady = static_cast<int>(
+      room_.inputs[input].kind == InputKind::signal ? 0 : looks(input, room_.inputs[input].steady_ms));
   const int roll = dice_.from(1, 100);
-  const int hold = roll <= 15 ? steady : roll <= 50 ? steady + 1 : roll <= 70 ? steady + 2 : steady + dice_.from(2, 8);
+  const int hold = roll <= 15   ? steady
+                   : roll <= 50 ? steady + 1
+                   : roll <= 70 ? steady + 2
+                                : steady + dice_.from(2, 8);
   const model::Input& row = room_.inputs[input];
   const bool counted = row.kind == InputKind::scale || row.kind == InputKind::gauge;
   const std::int32_t top =
@@ -43,10 +46,14 @@ void Driver::put(std::size_t input, Raw raw) {
 void Driver::silence(std::size_t input) {
   Port& port = ports_[input];
   const model::Input& row = room_.inputs[input];
-  const std::int64_t after_ms = row.kind == InputKind::signal ? room_.links[index(*row.link)].lost_after_ms : row.lost_after_ms;
+  const std::int64_t after_ms =
+      row.kind == InputKind::signal ? room_.links[index(*row.link)].lost_after_ms : row.lost_after_ms;
   const auto lost = static_cast<int>(looks(input, after_ms));
   const int roll = dice_.from(1, 4);
-  const int hold = roll == 1 ? dice_.from(1, lost) : roll == 2 ? lost - 1 : roll == 3 ? lost : lost + dice_.from(1, 4);
+  const int hold = roll == 1   ? dice_.from(1, lost)
+                   : roll == 2 ? lost - 1
+                   : roll == 3 ? lost
+                               : lost + dice_.from(1, 4);
   Raw raw = port.now;
   raw.good = false;
   for (int n = 0; n < hold; ++n) port.coming.push_back(raw);
@@ -149,6 +156,32 @@ void Driver::aim(const model::Cond& cond, bool so) {
   for (const model::Cond& part : cond.parts) aim(part, so);
 }
 
+/// A press that falls on an end of the gap before the step, or a scan beside it.
+bool Driver::knock(std::size_t c, const model::Step& step, const SequenceState& state) {
+  const Fact& fact = step.condition.fact;
+  if (step.condition.kind != model::CondKind::fact || fact.kind != FactKind::button_pressed ||
+      !step.gap_high_ms)
+    return false;
+  const std::size_t input = index(fact.input);
+  const model::Input& row = room_.inputs[input];
+  if (row.kind != InputKind::button) return false;
+  const Controller& oracle = duel_.oracle(c);
+  const std::int64_t low = step.gap_low_ms.value_or(0) > 0 ? oracle.scans(*step.gap_low_ms) : 0;
+  const std::int64_t high = oracle.scans(*step.gap_high_ms);
+  const std::int64_t at = (dice_.chance(50) ? low : high) + dice_.from(-1, 1);
+  const std::int64_t steady = oracle.scans(row.steady_ms);
+  const std::int64_t rest = at - state.since_step - steady - 1;
+  if (rest < 0) return false;
+  Port& port = ports_[input];
+  Raw raw;
+  port.coming.assign(static_cast<std::size_t>(rest), raw);
+  raw.value = 1;
+  port.coming.insert(port.coming.end(), static_cast<std::size_t>(steady) + 1, raw);
+  raw.value = 0;
+  port.coming.insert(port.coming.end(), static_cast<std::size_t>(steady) + 1, raw);
+  return true;
+}
+
 /// At what some prop of the controller waits for.
 void Driver::aim(std::size_t c) {
   std::vector<std::size_t> own;
@@ -175,10 +208,14 @@ void Driver::aim(std::size_t c) {
     const std::size_t n = dice_.one_of(listening);
     const model::Sequence& sequence = prop.sequences[n];
     const auto place = static_cast<std::size_t>(state.sequences[n].place);
-    const std::size_t step = dice_.chance(85) ? place
-                                              : static_cast<std::size_t>(
-                                                    dice_.from(0, static_cast<int>(sequence.steps.size()) - 1));
+    const std::size_t step =
+        dice_.chance(85)
+            ? place
+            : static_cast<std::size_t>(dice_.from(0, static_cast<int>(sequence.steps.size()) - 1));
+    if (place > 0 && knock(c, sequence.steps[place], state.sequences[n])) return;
     aim(sequence.steps[step].condition, true);
+    if (sequence.each && dice_.chance(40))
+      aim(sequence.steps.front().condition, true);  // two steps hold at once
     if (sequence.each) aim(*sequence.each, so);
     return;
   }
@@ -210,7 +247,9 @@ void Driver::random_value(std::size_t input) {
     case InputKind::scale:
     case InputKind::gauge: {
       const auto top = static_cast<std::int32_t>((row.to - row.from) / row.division);
-      raw.value = row.wraps ? dice_.from(0, top - 1) : dice_.from(dice_.chance(10) ? -3 : 0, std::min(top, 40));
+      raw.value = row.wraps ? dice_.from(0, top - 1)
+                            : dice_.from(row.kind == InputKind::scale && dice_.chance(10) ? -3 : 0,
+                                         std::min(top, 40));
       break;
     }
     case InputKind::operator_button:
@@ -286,9 +325,17 @@ void Driver::troubles(Turn& turn) {
   for (std::size_t c = 0; c < room_.controllers.size(); ++c)
     if (happens(silent_[c] ? 50 : 4)) {
       silent_[c] = !silent_[c];
-      turn.before.push_back({silent_[c] ? What::falls_silent : What::speaks, room_.controllers[c].name, {}, 0});
+      turn.before.push_back(
+          {silent_[c] ? What::falls_silent : What::speaks, room_.controllers[c].name, {}, 0});
     }
   if (happens(8)) turn.before.push_back({What::stranger, "", {}, 0});
+  // Half the circle of epochs away: then the first controller forgets.
+  if (dice_.from(1, 4000) == 1) {
+    turn.before.push_back({What::resets, "", {}, 0x8000 + dice_.from(-2, 1)});
+    until_restart_ = dice_.from(10, 30);
+  }
+  if (until_restart_ >= 0 && until_restart_-- == 0)
+    turn.before.push_back({What::restart, room_.controllers.front().name, {}, 0});
 }
 
 Turn Driver::next() {
@@ -304,7 +351,6 @@ Turn Driver::next() {
   troubles(turn);
   commands(controller_, turn);
   ports(controller_, turn);
-  ++turn_;
   return turn;
 }
 

@@ -1,8 +1,8 @@
 // Random histories that get somewhere: half of what happens is aimed at what the room waits for just then.
 //
-// It looks at the second reading while the duel is played, and writes down what it made happen, so that a history
-// plays again without it. Values lie on the ends of windows and beside them; what is held, is held for a debounce
-// time, one scan more or one less. Tests: tests/oracle/differential.cpp.
+// It looks at the second reading while the duel is played, and writes down what it made happen, so that a
+// history plays again without it. Values lie on the ends of windows and beside them; what is held, is held
+// for a debounce time, one scan more or one less. Tests: tests/oracle/differential.cpp.
 #pragma once
 
 #include <deque>
@@ -32,6 +32,7 @@ class Driver {
   void aim(std::size_t c);
   void aim(const model::Cond& cond, bool so);
   void aim(const model::Fact& fact, bool so);
+  bool knock(std::size_t c, const model::Step& step, const SequenceState& state);
   void random_value(std::size_t input);
   void put(std::size_t input, Raw raw);
   void silence(std::size_t input);
@@ -43,7 +44,7 @@ class Driver {
   const model::Room& room_;
   std::vector<Port> ports_;
   std::size_t controller_ = 0;
-  int turn_ = 0;
+  int until_restart_ = -1;  // of the first controller
   std::vector<bool> cut_, silent_;
 };
 

@@ -1,4 +1,5 @@
-// How random_room.cpp, random_hardware.cpp, random_conditions.cpp and random_props.cpp share the making of a room.
+// How random_room.cpp, random_hardware.cpp, random_conditions.cpp and random_props.cpp share the making of a
+// room.
 #pragma once
 
 #include <map>
@@ -11,8 +12,19 @@
 namespace lw::oracle {
 
 enum class Kind : std::uint8_t {
-  contact, button, operator_button, reader, keypad, scale, gauge, signal,  // inputs
-  lamp, relay, motor, lock, voice                                        // outputs
+  contact,
+  button,
+  operator_button,
+  reader,
+  keypad,
+  scale,
+  gauge,
+  signal,  // inputs
+  lamp,
+  relay,
+  motor,
+  lock,
+  voice  // outputs
 };
 
 struct Device {
@@ -23,7 +35,7 @@ struct Device {
   bool wraps = false;
   int from = 0, to = 0;  // scale and gauge, in its unit
   std::string unit;
-  std::size_t link = 0;  // signal
+  std::size_t link = 0;           // signal
   std::vector<std::string> tags;  // reader: things that it may read
 };
 

@@ -87,18 +87,15 @@ std::optional<Piece> Maker::window(const Scope& scope, const std::string& name, 
     std::string sum = dice_.one_of(scope.things).name;
     if (dice_.chance(25)) sum = "2 x " + sum;
     if (dice_.chance(35)) sum += " + " + dice_.one_of(scope.things).name;
-    range = sum + (dice_.chance(30) ? " ± 10 %"
-                                    : " ± " + std::to_string(dice_.from(1, 4)) + " g");
+    range = sum + (dice_.chance(30) ? " ± 10 %" : " ± " + std::to_string(dice_.from(1, 4)) + " g");
   } else if (roll <= 50) {
     range = value(4, 30) + " ± " + std::to_string(dice_.from(1, 3)) + device.unit;
   } else if (roll <= 65) {
     const int low = dice_.from(std::max(2, device.from), std::min(24, device.to) - 2);
     const bool crosses = device.wraps && dice_.chance(50);
     const int high = dice_.from(low, std::min(low + 6, device.to - 1));
-    range = crosses ? std::to_string(high) + device.unit + " to " +
-                          std::to_string(low) + device.unit
-                    : std::to_string(low) + device.unit + " to " + std::to_string(high) +
-                          device.unit;
+    range = crosses ? std::to_string(high) + device.unit + " to " + std::to_string(low) + device.unit
+                    : std::to_string(low) + device.unit + " to " + std::to_string(high) + device.unit;
   } else if (device.wraps) {
     range = "between " + value(1, 8) + " and " + value(9, 24);
   } else {
@@ -112,8 +109,7 @@ std::optional<Piece> Maker::window(const Scope& scope, const std::string& name, 
     else if (roll <= 90)
       range = "below " + beside;
     else
-      range = "between " + (scale ? "empty" : std::to_string(device.from) + device.unit) +
-              " and " + beside;
+      range = "between " + (scale ? "empty" : std::to_string(device.from) + device.unit) + " and " + beside;
   }
   items.windows.push_back(name);
   if (range.rfind("above", 0) != 0 && range.rfind("below", 0) != 0) bounded_windows_[name] = device.name;
@@ -137,27 +133,28 @@ Piece Maker::sequence(const Scope& scope, const Counting& counting) {
   std::vector<std::string> moments;  // buttons: the steps that are met most easily
   for (const Device& device : scope.devices)
     if (device.kind == Kind::button && device.controller == scope.controller) moments.push_back(device.name);
+  const bool rhythm = !each && !moments.empty() && dice_.chance(35);  // knocks, each in its time
   for (int n = 0; n < counting.high; ++n) {
     Piece step;
-    if (!each && !moments.empty() && dice_.chance(55))
+    if (!each && !moments.empty() && (rhythm || dice_.chance(55)))
       step = Piece(dice_.one_of(moments));
     else if (!each && dice_.chance(15))
       step = condition(inner, Edges::must, false);
     else
       step = condition(inner, Edges::none, false);
-    if (n > 0 && dice_.chance(35)) {
-      const int low = dice_.from(0, 3);
+    if (n > 0 && dice_.chance(rhythm ? 80 : each ? 50 : 30)) {
+      const int low = dice_.from(0, 9);  // a debounced press cannot come again at once
       const int scan = scan_ms_[scope.controller];
-      const std::string gap =
-          dice_.chance(50)
-              ? std::to_string(low * scan) + " ms to " + std::to_string((low + dice_.from(1, 5)) * scan) + " ms"
-              : std::to_string(4 * scan) + " ms ± " + std::to_string(dice_.from(1, 4) * scan) + " ms";
+      const std::string gap = dice_.chance(50) ? std::to_string(low * scan) + " ms to " +
+                                                     std::to_string((low + dice_.from(1, 5)) * scan) + " ms"
+                                               : std::to_string(8 * scan) + " ms ± " +
+                                                     std::to_string(dice_.from(1, 8) * scan) + " ms";
       step = Piece(gap + ", ", {step}, "", "");
     }
     steps.push_back(std::move(step));
   }
   std::vector<Piece> given;
-  if (dice_.chance(35)) given.push_back("within " + milliseconds(scope.controller, 4, 14));
+  if (dice_.chance(35)) given.push_back("within " + milliseconds(scope.controller, 4, 30));
   if (dice_.chance(25)) given.push_back("wrong ignored");
   parts.push_back(Piece(": ", std::move(steps), ", ", ""));
   parts.push_back(options(std::move(given)));
@@ -226,7 +223,8 @@ std::optional<Piece> Maker::keep(const Scope& scope) {
     }
   const bool both = names.find(',') != std::string::npos;
   std::vector<Piece> parts;
-  parts.push_back("keep " + names + " " + (both ? (dice_.chance(50) ? "on" : "off") : level(scope, device.kind)));
+  parts.push_back("keep " + names + " " +
+                  (both ? (dice_.chance(50) ? "on" : "off") : level(scope, device.kind)));
   if (dice_.chance(55)) {
     parts.push_back(Piece(" while ", {condition(scope, Edges::none, true)}, "", ""));
   }
@@ -249,7 +247,8 @@ std::optional<Piece> Maker::action(const Scope& scope) {
   }
   if (!voices.empty()) {
     const std::string voice = dice_.one_of(voices)->name;
-    all.push_back("play " + dice_.one_of(scope.clips) + " on " + voice + (dice_.chance(30) ? " at 60 %" : ""));
+    all.push_back("play " + dice_.one_of(scope.clips) + " on " + voice +
+                  (dice_.chance(30) ? " at 60 %" : ""));
     if (dice_.chance(50)) all.push_back("quiet " + voice);
   }
   for (const Items* items : scope.items) {
@@ -292,8 +291,7 @@ std::optional<Piece> Maker::rule(const Scope& scope, const PropPlan& plan) {
   }
   std::optional<Piece> acts = actions(scope);
   if (!moves && !acts) return std::nullopt;
-  if (!moves && !edge && dice_.chance(40))
-    parts.push_back(" again every " + time(scope, 1, 4));
+  if (!moves && !edge && dice_.chance(40)) parts.push_back(" again every " + time(scope, 1, 4));
   if (!moves || (acts && dice_.chance(30))) {
     parts.push_back(Piece(" ", {std::move(*acts)}, "", ""));
   }
@@ -344,13 +342,15 @@ Piece Maker::prop_body(PropPlan& plan, Scope scope, std::vector<Piece> parts) {
     if (plan.states.size() < 2 || dice_.chance(35)) {
       states = "every state";
     } else {
-      const std::size_t left_out = static_cast<std::size_t>(dice_.from(0, static_cast<int>(plan.states.size()) - 1));
+      const std::size_t left_out =
+          static_cast<std::size_t>(dice_.from(0, static_cast<int>(plan.states.size()) - 1));
       for (std::size_t s = 0; s < plan.states.size(); ++s)
         if (s != left_out || plan.states.size() == 2) states += (states.empty() ? "" : ", ") + plan.states[s];
     }
     parts.push_back(Piece("in " + states + " {\n", body(scope, plan, true), "\n", "\n}"));
   }
-  const auto start = static_cast<std::size_t>(dice_.chance(80) ? 0 : dice_.from(0, static_cast<int>(plan.states.size()) - 1));
+  const auto start = static_cast<std::size_t>(
+      dice_.chance(80) ? 0 : dice_.from(0, static_cast<int>(plan.states.size()) - 1));
   const auto goal = static_cast<std::size_t>(plan.states.size() - 1);
   const bool second_goal = plan.has_goal && plan.states.size() > 2 && dice_.chance(25);
   for (std::size_t s = 0; s < plan.states.size(); ++s) {
@@ -381,8 +381,9 @@ void Maker::design(PropPlan& plan, std::vector<Piece>& statements) {
   std::vector<Piece> takes;
   std::vector<Piece> given;
   int n = 0;
-  static const std::vector<std::string> kWords{"contact", "button", "button", "reader", "keypad", "scale", "gauge",
-                                               "signal",  "lamp",   "relay",  "motor",  "lock",   "voice"};
+  static const std::vector<std::string> kWords{"contact", "button", "button", "reader", "keypad",
+                                               "scale",   "gauge",  "signal", "lamp",   "relay",
+                                               "motor",   "lock",   "voice"};
   const auto take = [&](const std::string& word, const std::string& place, const std::string& filled) {
     takes.push_back(Piece("takes " + word + " " + place));
     given.push_back(Piece(place + " " + filled));

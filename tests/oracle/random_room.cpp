@@ -95,7 +95,8 @@ std::optional<Piece> Maker::chain() {
     }
     Scope scope = scope_of(plan);
     const bool edge = dice_.chance(35);
-    ways.push_back(Piece("", {condition(scope, edge ? Edges::must : Edges::none, false)}, "", " -> " + plan.name));
+    ways.push_back(
+        Piece("", {condition(scope, edge ? Edges::must : Edges::none, false)}, "", " -> " + plan.name));
   }
   if (ways.empty()) return std::nullopt;
   return Piece("chain {\n", std::move(ways), "\n", "\n}");
@@ -112,9 +113,10 @@ std::vector<Piece> Maker::promises() {
   scope.devices.erase(std::remove_if(scope.devices.begin(), scope.devices.end(),
                                      [](const Device& device) { return device.kind == Kind::signal; }),
                       scope.devices.end());
-  scope.in_sequence = true;   // how far a sequence has come is asked of the last snapshot
+  scope.in_sequence = true;  // how far a sequence has come is asked of the last snapshot
   for (int n = dice_.from(0, 2); n > 0; --n) {
-    all.push_back(Piece("promise \"" + std::to_string(n) + "\": never ", {condition(scope, Edges::none, false)}, "", ""));
+    all.push_back(Piece("promise \"" + std::to_string(n) + "\": never ",
+                        {condition(scope, Edges::none, false)}, "", ""));
   }
   return all;
 }

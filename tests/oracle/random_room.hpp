@@ -1,10 +1,11 @@
 // Random rooms, as text, so that one that fails can be printed, read and kept as it stands.
 //
 // A room is a tree of pieces of text. Whatever can be left out of it is a piece of its own, so shrinking is
-// nothing but leaving pieces out of a room that still compiles. Rooms are small, their durations are a few scans,
-// their windows lie side by side, and they use few devices in many conditions: what can meet, meets. The same
-// seed gives the same room on every machine. Rejected: random models, which no person could read and which would
-// never go through parse, resolve and lower. Tests: tests/oracle/differential.cpp counts what they use.
+// nothing but leaving pieces out of a room that still compiles. Rooms are small, their durations are a few
+// scans, their windows lie side by side, and they use few devices in many conditions: what can meet, meets.
+// The same seed gives the same room in every run of one build. Rejected: random models, which no person could
+// read and which would never go through parse, resolve and lower. Tests: tests/oracle/differential.cpp counts
+// what they use.
 #pragma once
 
 #include <cstdint>
@@ -41,7 +42,10 @@ struct Piece {
   Piece(std::string text) : head(std::move(text)) {}
   Piece(const char* text) : head(text) {}
   Piece(std::string before, std::vector<Piece> inside, std::string between, std::string after)
-      : head(std::move(before)), parts(std::move(inside)), separator(std::move(between)), tail(std::move(after)) {}
+      : head(std::move(before)),
+        parts(std::move(inside)),
+        separator(std::move(between)),
+        tail(std::move(after)) {}
 };
 
 /// The text, with its lines set in by their braces.

@@ -1,7 +1,8 @@
-// The runtime's calls as a row of pointers, so that a runtime broken on purpose can stand in for the real one.
+// The runtime's calls as a row of pointers, so that a runtime broken on purpose can stand in for the real
+// one.
 //
-// Compiled into the program it is the runtime that ships; compiled with changed sources into a library of its own
-// it is loaded by `--runtime` (tests/oracle/mutate.py).
+// Compiled into the program it is the runtime that ships; compiled with changed sources into a library of its
+// own it is loaded by `--runtime` (tests/oracle/mutate.py).
 #pragma once
 
 #include "runtime/runtime.h"

@@ -45,7 +45,8 @@ Controller::Controller(const model::Room& room, model::ControllerId id, ClipLeng
   }
   for (const model::Promise& promise : room.promises) name_tags(promise.condition);
   for (std::size_t c = 0; c < room.controllers.size(); ++c)
-    hears_.push_back(c != index(id) && std::any_of(room.links.begin(), room.links.end(), [&](const auto& link) {
+    hears_.push_back(c != index(id) &&
+                     std::any_of(room.links.begin(), room.links.end(), [&](const auto& link) {
                        const auto joins = [&](model::ControllerId one) {
                          return std::find(link.joins.begin(), link.joins.end(), one) != link.joins.end();
                        };
@@ -132,8 +133,8 @@ void Controller::step(const Commands& commands) {
   }
   clocks(hear_session());  // 9.2, 3.2
   session(commands);
-  sequences();        // 3.3
-  snapshot_keeps();   // 3.4
+  sequences();       // 3.3
+  snapshot_keeps();  // 3.4
   readies_and_tells();
   std::vector<Due> all;
   for (std::size_t p = 0; p < room_.props.size(); ++p) all.push_back(owns(p) ? look(p, commands) : Due{});
@@ -195,6 +196,7 @@ bool Controller::session_condition() {
 void Controller::next_epoch(std::uint16_t after) {
   epoch_ = static_cast<std::uint16_t>(after + 1);
   epoch_of_power_up_ = false;
+  epoch_moved_ = true;
 }
 
 void Controller::session(const Commands& commands) {

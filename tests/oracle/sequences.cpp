@@ -28,7 +28,8 @@ bool Controller::listens(std::size_t prop, const model::Owned& owned) const {
   return !owned.body || bodies(prop, *state.state).count(index(*owned.body)) != 0;
 }
 
-/// Whether a device or a controller that the condition reads was lost, found or first heard in this scan (6.5).
+/// Whether a device or a controller that the condition reads was lost, found or first heard in this scan
+/// (6.5).
 bool Controller::hushed(const Cond& cond) const {
   bool stirs = false;
   model::each_fact(cond, [&](const Fact& fact, Span) {
@@ -36,9 +37,12 @@ bool Controller::hushed(const Cond& cond) const {
     if (fact.kind == FactKind::in_window &&
         room_.props[index(fact.prop)].windows[index(fact.window)].is_empty)
       return;
-    if (const auto far = far_home(fact)) stirs = stirs || peers_[index(*far)].stirs;
-    else if (fact.kind == FactKind::controller_lost) stirs = stirs || peers_[index(fact.controller)].stirs;
-    else if (fact.kind <= FactKind::signal_off) stirs = stirs || inputs_[index(fact.input)].stirs;
+    if (const auto far = far_home(fact))
+      stirs = stirs || peers_[index(*far)].stirs;
+    else if (fact.kind == FactKind::controller_lost)
+      stirs = stirs || peers_[index(fact.controller)].stirs;
+    else if (fact.kind <= FactKind::signal_off)
+      stirs = stirs || inputs_[index(fact.input)].stirs;
     else if (fact.kind == FactKind::finish) {
       for (const model::PropId prop : room_.finish)
         if (!owns(index(prop))) stirs = stirs || peers_[index(room_.props[index(prop)].controller)].stirs;
@@ -178,6 +182,8 @@ void Controller::sequence(std::size_t prop, std::size_t n) {
     return;
   }
   coverage_.hit(events > 1 ? Rule::several_events : early ? Rule::step_early : Rule::step_wrong);
+  if (row.each && early && next_step && !first_step && holds(row.steps[0].condition))
+    coverage_.hit(Rule::each_early_first);
   if (row.wrong_ignored) {  // 6.3: the place stays
     coverage_.hit(Rule::wrong_ignored);
     return;

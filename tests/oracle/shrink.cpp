@@ -1,3 +1,4 @@
+// Greedy: what can be left out is left out, until nothing more can be; see shrink.hpp.
 #include "shrink.hpp"
 
 #include <algorithm>

@@ -315,6 +315,45 @@ TEST_CASE("9.4 epochs are compared around their 16 bits") {
   }
 }
 
+TEST_CASE("9.4 half the circle apart the first controller's epoch is the newer") {
+  Three three;
+  Run front(three.front), vault(three.vault), attic(three.attic);
+  for (Run* r : {&front, &vault, &attic}) r->scan();
+  const auto of_front = front.say();
+  vault.hear(of_front);
+  attic.hear(of_front);
+  vault.scan();
+  attic.scan();
+  set_epoch(vault, 32768);
+  vault.scan(11);
+  const auto of_vault = vault.say();
+  CHECK_FALSE(front.hear(of_vault));
+  CHECK_FALSE(attic.hear(of_vault));
+  CHECK(vault.hear(of_front));
+  vault.scan();
+  CHECK(epoch(vault) == 0);
+  CHECK(epoch(front) == 0);
+}
+
+TEST_CASE("9.4 epochs all round the circle come together") {
+  Three three;
+  for (const int vault : {16384, 21845, 32767, 32768, 32769, 43690, 49152, 65535})
+    for (const int attic : {0, 1, 16384, 21845, 32767, 32768, 32769, 43690, 65535}) {
+      CAPTURE(vault);
+      CAPTURE(attic);
+      Net net(three.all(), 2);
+      net.scan(20);
+      set_epoch(net[1], static_cast<std::uint16_t>(vault));
+      set_epoch(net[2], static_cast<std::uint16_t>(attic));
+      net.scan(120);
+      CHECK(epoch(net[1]) == epoch(net[0]));
+      CHECK(epoch(net[2]) == epoch(net[0]));
+      const auto settled = epoch(net[0]);
+      net.scan(60);
+      CHECK(epoch(net[0]) == settled);
+    }
+}
+
 TEST_CASE("9.4 whatever epoch the others have, the first controller that lost power begins the room again") {
   Three three;
   // 0 too: no reset has ever been. Half the circle away neither is newer; beyond it the new 0 is.

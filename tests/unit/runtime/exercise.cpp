@@ -64,9 +64,9 @@ std::uint16_t crc16(const std::vector<std::uint8_t>& bytes) {
 std::vector<std::uint8_t> message(const lw_table& table, Dice& dice) {
   std::vector<std::uint8_t> bytes;
   for (std::uint16_t k = 12; k < 20; ++k) bytes.push_back(table.bytes[k]);
-  lw_peers peers(&table);
-  lw_peer peer = peers.next();
-  for (std::uint32_t k = dice.below(table.peers); k != 0; --k) peer = peers.next();
+  lw_peers peer(&table);
+  peer.next();
+  for (std::uint32_t k = dice.below(table.peers); k != 0; --k) peer.next();
   bytes.push_back(peer.controller);
   bytes.push_back(static_cast<std::uint8_t>(dice.below(3)));  // epoch
   bytes.push_back(0);
