@@ -95,6 +95,27 @@ struct Filling {
   std::map<std::string_view, const ast::Given*> given;
 };
 
+/// A time or a mass could have a value in the design: that it has none is said once, there, however many uses
+/// leave it out.
+void report_empty(Filling& filling, const ast::Takes::Place& place, std::optional<Dimension> dimension) {
+  const ast::Prop& use = *filling.prop.written;
+  const std::string name(place.name.text);
+  const std::string design = quoted(filling.prop.design->name.text);
+  if (dimension) {
+    filling.work.report.say(
+        Code::place_not_filled, place.span,
+        "the place " + quoted(name) + " of " + design + " is left empty, and has no value for that", "",
+        {"write its value after it, for where none is given.",
+         "write " + quoted(name) + " and a value in the braces of each use."},
+        {{use.name.span, "", true}});
+    return;
+  }
+  filling.work.report.say(
+      Code::place_not_filled, use.name.span,
+      "the prop " + quoted(use.name.text) + " does not fill the place " + quoted(name) + " of " + design, "",
+      {"write " + quoted(name + " NAME") + " in its braces."}, {{place.span, "", true}});
+}
+
 std::optional<Symbol> fill_place(Filling& filling, const ast::Takes::Place& place) {
   Workspace& work = filling.work;
   const auto dimension = quantity_place(place.kind.text);
@@ -107,14 +128,7 @@ std::optional<Symbol> fill_place(Filling& filling, const ast::Takes::Place& plac
   }
   if (filling.prop.written == nullptr) return std::nullopt;  // a design without a use
   if (given == nullptr && !(dimension && place.unless_given)) {
-    if (filling.prop.whole) {
-      const ast::Prop& use = *filling.prop.written;
-      work.report.say(Code::place_not_filled, use.name.span,
-                      "the prop " + quoted(use.name.text) + " does not fill the place " +
-                          quoted(place.name.text) + " of " + quoted(filling.prop.design->name.text),
-                      "", {"write " + quoted(std::string(place.name.text) + " NAME") + " in its braces."},
-                      {{place.span, "", true}});
-    }
+    if (filling.prop.whole) report_empty(filling, place, dimension);
     return std::nullopt;
   }
   if (dimension) return fill_quantity(work, place, *dimension, given);

@@ -80,7 +80,11 @@ std::uint8_t find_terminal(Workspace& work, const Board& board, const std::strin
                         "", {}, {{group.span, "", true}});
         return 0;
       }
-      if (lower_case(group.names[i]) == lower_case(name)) near = group.names[i];
+    }
+  }
+  for (const TerminalGroup& group : board.terminals) {
+    for (const std::string& terminal : group.names) {
+      if (lower_case(terminal) == lower_case(name)) near = terminal;
     }
   }
   std::vector<std::string> remedies;

@@ -10,6 +10,8 @@ namespace lw::model {
 namespace {
 
 constexpr std::size_t kListed = 6;  // so many names are worth reading in a remedy
+constexpr std::size_t kSearched =
+    200;  // unknown names for which a near one is looked for: each costs all names
 
 bool seen_from(const Symbol& symbol, const Where& where) {
   return !symbol.body || (where.body && *where.body == *symbol.body);
@@ -32,6 +34,7 @@ std::vector<std::string> known_names(const Workspace& work, const Where& where, 
 
 std::vector<std::string> remedies(const Workspace& work, const Where& where, std::string_view name,
                                   const char* wanted, const Wanted& fits) {
+  if (work.unknown.size() > kSearched) return {};
   const std::vector<std::string> fitting = known_names(work, where, &fits);
   const std::string near = nearest_name(name, fitting);
   if (!near.empty()) {
@@ -63,11 +66,10 @@ void report_unknown(Workspace& work, const Where& where, const ast::Name& name, 
     }
   }
   if (mend.empty()) {
-    const std::string near = nearest_name(text, known_names(work, where, nullptr));
-    if (!near.empty())
-      mend = {"write " + quoted(near) + ", or declare " + quoted(text) + "."};
-    else
-      mend = {"declare " + quoted(text) + "."};
+    const bool search = work.unknown.size() <= kSearched;
+    const std::string near = search ? nearest_name(text, known_names(work, where, nullptr)) : std::string();
+    mend = {near.empty() ? "declare " + quoted(text) + "."
+                         : "write " + quoted(near) + ", or declare " + quoted(text) + "."};
   }
   work.report.say(Code::unknown_name, name.span, quoted(text) + " is declared nowhere", reason, mend, places);
 }

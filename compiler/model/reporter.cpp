@@ -59,6 +59,16 @@ struct Broken {
   }
 };
 
+Finding more_than(std::size_t most, Span place) {
+  Finding finding;
+  finding.code = Code::syntax;
+  finding.span = {place.file, place.begin, place.begin};
+  finding.message = "more than " + std::to_string(most) + " mistakes in this room; what follows is not shown";
+  finding.reason = "Perhaps it is not a room at all.";
+  finding.remedies = {"mend the first ones, and run it again."};
+  return finding;
+}
+
 bool comes_before(Span a, Span b) { return std::tie(a.file, a.begin) < std::tie(b.file, b.begin); }
 
 }  // namespace
@@ -84,22 +94,24 @@ bool Reporter::in_broken(Span span) const {
 
 void Reporter::say(Code code, Span span, std::string message, std::string reason,
                    std::vector<std::string> remedies, std::vector<Place> places) {
-  const Severity severity = usual_severity(code);
-  if (severity == Severity::error) failed_ = true;
-  if (in_broken(span)) return;
-  if (!said_.emplace(code, span.file, span.begin, span.end, message).second) return;
-  if (used_at_) places.push_back({*used_at_, "the design is used here", false});
-  std::sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
-    return std::tie(a.span.file, a.span.begin) < std::tie(b.span.file, b.span.begin);
-  });
+  if (usual_severity(code) == Severity::error) failed_ = true;
+  if (in_broken(span) || count_ > kMost) return;
   Finding finding;
   finding.code = code;
-  finding.severity = severity;
   finding.span = span;
   finding.message = std::move(message);
   finding.reason = std::move(reason);
   finding.remedies = std::move(remedies);
   finding.places = std::move(places);
+  shorten(finding);
+  if (!said_.emplace(code, span.file, span.begin, span.end, finding.message).second) return;
+  if (++count_ > kMost)
+    finding = more_than(kMost, span);
+  else if (used_at_)
+    finding.places.push_back({*used_at_, "the design is used here", false});
+  finding.severity = usual_severity(finding.code);
+  std::sort(finding.places.begin(), finding.places.end(),
+            [](const Place& a, const Place& b) { return comes_before(a.span, b.span); });
   findings_.push_back(std::move(finding));
 }
 

@@ -29,8 +29,12 @@ namespace lw::model {
 
 /// Adds findings; each once, however often a design is used, and none about a form that could not be read:
 /// the parser has said what is wrong there, and what it could make of the rest may be no more than a guess.
+/// What would be the 1001st says that there are more: a text of nothing but mistakes floods neither a
+/// terminal nor memory.
 class Reporter {
  public:
+  static constexpr std::size_t kMost = 1000;
+
   Reporter(const ast::Program& program, Findings& findings);
 
   /// Everything but the message may be left out. The severity is the code's usual one.
@@ -59,6 +63,7 @@ class Reporter {
   std::set<std::tuple<Code, FileId, std::uint32_t, std::uint32_t, std::string>> said_;
   std::vector<Span> broken_;  // forms that are not whole, in text order; none lies in another
   std::optional<Span> used_at_;
+  std::size_t count_ = 0;
   bool failed_ = false;
 
   bool in_broken(Span span) const;

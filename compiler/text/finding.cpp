@@ -22,7 +22,21 @@ constexpr CodeRow kCodes[] = {
 
 const CodeRow& row(Code code) { return kCodes[static_cast<std::size_t>(code)]; }
 
+void cut(std::string& text) {
+  constexpr std::size_t kMostBytes = 400;
+  if (text.size() <= kMostBytes) return;
+  std::size_t end = kMostBytes;
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+  text.resize(end);
+  text += "…";
+}
+
 }  // namespace
+
+void shorten(Finding& finding) {
+  for (std::string* text : {&finding.message, &finding.note, &finding.reason}) cut(*text);
+  for (std::string& remedy : finding.remedies) cut(remedy);
+}
 
 std::size_t code_count() { return std::size(kCodes); }
 const char* code_name(Code code) { return row(code).name; }

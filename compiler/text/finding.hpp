@@ -63,6 +63,9 @@ struct Finding {
   std::vector<Event> playthrough;
 };
 
+/// Cuts texts that no reader would read to their end: what a finding quotes may be as long as a file.
+void shorten(Finding& finding);
+
 /// Where findings go: a plain list, in the order of discovery; who shows them arranges them.
 using Findings = std::vector<Finding>;
 

@@ -72,6 +72,14 @@ TEST_CASE("places: filled, each once, with what they take") {
              "design d { takes lamp l\n state a start { keep l on } }\nprop p is d on front { l blue }");
 }
 
+TEST_CASE("a time that no use gives is one finding, where the design could have a value for it") {
+  const std::string uses =
+      "\n state a start { after wait -> a } }\nprop p is d on front\nprop q is d on vault";
+  check_pair("design d { takes time wait" + uses,
+             {"2:18 place_not_filled: the place `wait` of `d` is left empty, and has no value for that"},
+             "design d { takes time wait 5 s" + uses);
+}
+
 TEST_CASE("a design sees nothing of the room that it does not take") {
   const std::string text = "design d { state a start { keep blue on } }\nprop p is d on front";
   check_pair(

@@ -97,3 +97,18 @@ TEST_CASE("masses and currents are never below 0, and a board's sizes are above 
   check_pair("thing t 0 g", {"2:9 out_of_range: a mass of 0 cannot stand here"}, "thing t 1 g");
   CHECK(resolve_text("thing t 1 g ± 0 g").room);
 }
+
+TEST_CASE("a text of nothing but mistakes floods neither a terminal nor memory") {
+  std::string text;
+  for (int i = 0; i < 3000; ++i) {
+    text += "lamp l" + std::to_string(i) + " at c" + std::to_string(i) + "x.K1\n";
+  }
+  const Resolved many = resolve_text(text);
+  REQUIRE(many.findings.size() == 1001);
+  CHECK(many.lines().back() ==
+        "1002:15 syntax: more than 1000 mistakes in this room; what follows is not shown");
+  const std::string endless(1'000'000, 'a');
+  const Resolved wide = resolve_text("lamp l at " + endless + ".K1");
+  REQUIRE(wide.findings.size() == 1);
+  CHECK(wide.findings[0].message.size() < 500);
+}
