@@ -1,4 +1,4 @@
-// Conditions as literals. See lower_draft.hpp; tests: tests/unit/lower/conditions_test.cpp.
+// Conditions as literals. See lower_draft.hpp; tests: tests/unit/lower/pool_test.cpp, facts_test.cpp.
 #include <fmt/format.h>
 
 #include <algorithm>

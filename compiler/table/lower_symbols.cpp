@@ -1,6 +1,6 @@
 // The names of one controller's rows, and where each is written. See lower_draft.hpp and symbols.hpp.
 //
-// Tests: tests/unit/lower/symbols_test.cpp.
+// Tests: tests/unit/lower/assay_test.cpp, plan_test.cpp.
 #include <fmt/format.h>
 
 #include "table/lower_draft.hpp"

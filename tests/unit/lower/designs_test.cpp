@@ -488,7 +488,9 @@ body 4 [antidote cured] enter {keep niche on for 1200} leave {change antidote.sp
   CHECK(lines_of(lab, "tail") == "tail drive 0 on for 200\n");
   CHECK(lines_of(lab, "bit") ==
         "bit prop_in 0 4..4 [antidote cured]\nbit counter_in 0 2..3 [antidote.spoils above 1]\n");
-  CHECK(lines_of(lab, "session") == "session when length 180000 [flap shut] hold 200 finish 0:0\n");
+  CHECK(
+      lines_of(lab, "session") ==
+      "session when length 180000 [flap shut] hold 200 hush [flap lost, found or first known] finish 0:0\n");
   CHECK(lines_of(show, "derived") ==
         R"(derived 1 of [house on] [antidote cured (from lab)] [spoils above 1 (from lab)]
 derived 2 of [house on] [antidote cured (from lab)] [spoils above 1 (from lab)]

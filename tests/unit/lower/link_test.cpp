@@ -120,7 +120,8 @@ TEST_CASE("finish and the start's condition are worked out by the first controll
   b.room.start_condition = of_input(FactKind::contact_closed, key);
   const RoomTables tables = b.lower();
   CHECK(lines_of(tables.controllers[0], "session") ==
-        "session when length 0 [key closed (from vault)] hold 0 finish 0:0 finish 1:0 finish 2:1\n");
+        "session when length 0 [key closed (from vault)] hold 0 hush [vault lost, found or first heard] "
+        "finish 0:0 finish 1:0 finish 2:1\n");
   CHECK(lines_of(tables.controllers[2], "bit") ==
         "bit input_in 0 1..1 [key closed]\nbit prop_solved 1 [three solved]\n");
   CHECK(lines_of(tables.controllers[2], "session") == "session hears length 0\n");

@@ -307,7 +307,8 @@ TEST_CASE("7.1: how the session starts") {
   w.b.room.starts = model::SessionStart::when;
   w.b.room.start_condition = w.held;
   w.b.room.start_hold_ms = 255;
-  CHECK(w.lines("session") == "session when length 6000 [bell held] hold 26 finish 0:0\n");
+  CHECK(w.lines("session") ==
+        "session when length 6000 [bell held] hold 26 hush [bell lost, found or first known] finish 0:0\n");
   w.b.room.start_condition = of_input(FactKind::button_pressed, w.bell);
   w.b.room.start_hold_ms = 0;
   w.b.room.session_ms = 0;

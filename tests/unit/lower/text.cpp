@@ -254,6 +254,7 @@ std::string Writer::write() {
   std::string text = fmt::format("session {} length {}", name(rows_.session.starts), rows_.session.length);
   if (rows_.session.condition != rows::kTrue)
     text += fmt::format(" {} hold {}", literal(rows_.session.condition), rows_.session.hold);
+  if (rows_.session.hush != rows::kFalse) text += fmt::format(" hush {}", literal(rows_.session.hush));
   for (const rows::Finish& finish : rows_.session.finish)
     text += fmt::format(" finish {}:{}", finish.where, finish.which);
   line("{}", text);
