@@ -17,7 +17,7 @@ std::optional<ThingId> tagged_thing(const Said& said) {
   if (!thing) return std::nullopt;
   const Thing& row = said.work.room.things[index(*thing)];
   if (!row.tag) {
-    if (row.mass_ng) {
+    if (row.mass_pg) {
       said.work.report.say(Code::wrong_kind, name->span,
                            quoted(name->text) + " has no tag that a reader could read", "",
                            {"give it one: `tag \"04 A1 5C 22\"` in its braces."}, {{row.span, "", true}});

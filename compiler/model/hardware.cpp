@@ -158,10 +158,10 @@ std::string tag_bytes(const std::string& text) {
 
 void resolve_thing(Workspace& work, const ast::Thing& written, bool whole, Thing& thing,
                    std::map<std::string, ThingId>& tags, ThingId id) {
-  if (written.mass) thing.mass_ng = amount(work, *written.mass, Dimension::mass, Sign::positive);
+  if (written.mass) thing.mass_pg = amount(work, *written.mass, Dimension::mass, Sign::positive);
   if (written.tolerance) {
     if (const auto tolerance = amount(work, *written.tolerance, Dimension::mass, Sign::not_negative)) {
-      thing.tolerance_ng = *tolerance;
+      thing.tolerance_pg = *tolerance;
     }
   }
   if (const ast::Option* tag = option(written.options, OptionKind::tag)) {

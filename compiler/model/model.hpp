@@ -83,8 +83,8 @@ struct Link : Declared {
 };
 
 struct Thing : Declared {
-  std::optional<std::int64_t> mass_ng;
-  std::int64_t tolerance_ng = 0;
+  std::optional<std::int64_t> mass_pg;
+  std::int64_t tolerance_pg = 0;
   std::optional<std::string> tag;  // bytes
   std::int64_t count = 1;
   std::string home;

@@ -25,8 +25,8 @@ struct DeedReader {
     deed.thing = *thing;
     const Thing& known = work.room.things[index(*thing)];
     const bool scale = row(*input).kind == InputKind::scale;
-    if (scale ? known.mass_ng.has_value() : known.tag.has_value()) return true;
-    if (known.mass_ng || known.tag) {
+    if (scale ? known.mass_pg.has_value() : known.tag.has_value()) return true;
+    if (known.mass_pg || known.tag) {
       work.report.say(Code::wrong_kind, thing_name.span,
                       quoted(thing_name.text) + (scale ? " has no mass that a scale could weigh"
                                                        : " has no tag that a reader could read"),

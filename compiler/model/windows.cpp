@@ -129,7 +129,7 @@ std::optional<Wide> read_sum(Making& m, const std::vector<ast::Addend>& sum, std
         m.work.report.say(Code::wrong_kind, name->span,
                           "a thing lies on a scale, and " + quoted(m.input.name) + " is a gauge");
         good = false;
-      } else if (!thing.mass_ng) {
+      } else if (!thing.mass_pg) {
         if (thing.tag) {
           m.work.report.say(Code::wrong_kind, name->span, quoted(name->text) + " has no mass",
                             "A window on a scale is a range of masses.",
@@ -138,7 +138,7 @@ std::optional<Wide> read_sum(Making& m, const std::vector<ast::Addend>& sum, std
         good = false;
       } else {
         addend.thing = static_cast<ThingId>(symbol->index);
-        addend.value = *thing.mass_ng;
+        addend.value = *thing.mass_pg;
       }
     } else if (name == nullptr || symbol != nullptr) {
       const auto value = amount(m.work, m.where, written.value, m.input.dimension, Sign::any);

@@ -291,7 +291,7 @@ Reading World::reading(model::InputId id, std::int64_t at_ms) const {
       std::int64_t mass = place.value;
       for (const Lying& lying : place.lying)
         if (lying.thing)
-          mass = add(mass, times(lying.count, room_->things[index(*lying.thing)].mass_ng.value_or(0)));
+          mass = add(mass, times(lying.count, room_->things[index(*lying.thing)].mass_pg.value_or(0)));
       reading.value = raw(divisions(mass, device.division));
       break;
     }

@@ -467,7 +467,7 @@ Wording bad_quantity(Code code, std::string_view written, std::string_view reaso
                                              : fmt::format("`{}` is not formed as a quantity", written);
   wording.reason = reason;
   wording.remedies = {code == Code::overflow   ? "write a smaller number."
-                      : code == Code::too_fine ? "write fewer decimals."
+                      : code == Code::too_fine ? "write fewer decimals, or the quantity in a smaller unit."
                                                : "write it in one unit, or like `2 min 30 s`."};
   return wording;
 }

@@ -200,7 +200,7 @@ Scaled scale_decimal(std::string_view decimal, std::int64_t factor) {
   std::string_view places = decimal.substr(std::min(point + 1, decimal.size()));
   places = places.substr(0, places.find_last_not_of('0') + 1);
   // Without zeros at its end the fraction needs a factor 2 or 5 of `factor` for every place, so more than 18
-  // cannot be whole: 5^18 is above every factor, and no unit has 2^19 in it.
+  // cannot be whole: 5^16 and 2^16 are in no unit.
   if (places.size() > 18) return {0, QuantityFault::too_fine};
   std::int64_t numerator = 0;
   std::int64_t denominator = 1;

@@ -27,7 +27,7 @@ enum class Unit : std::uint8_t {
 
 struct Quantity {
   std::int64_t value =
-      0;  // base units: ng, ms, µA, µV, µW, 1/1000 deg, µm, µm2, mPa, 1/1000 °C, 1/1000 lx, B
+      0;  // base units: pg, ms, µA, µV, µW, 1/1000 deg, µm, µm2, mPa, 1/1000 °C, 1/1000 lx, B
   Dimension dimension = Dimension::mass;
 };
 inline bool operator==(Quantity a, Quantity b) { return a.value == b.value && a.dimension == b.dimension; }

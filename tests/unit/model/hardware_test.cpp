@@ -108,8 +108,8 @@ TEST_CASE("things: known by a mass or a tag, and no two by one tag") {
       resolve_text("thing t 1 lb 2 oz ± 1 gr { spread normal, tag \"04 a1 :5C\", home \"x\" }");
   REQUIRE(good.room);
   const Thing& thing = good.room->things.back();
-  CHECK(thing.mass_ng == 510'291'416'250);
-  CHECK(thing.tolerance_ng == 64'798'910);
+  CHECK(thing.mass_pg == 510'291'416'250'000);
+  CHECK(thing.tolerance_pg == 64'798'910'000);
   CHECK(thing.normal_spread);
   CHECK(thing.tag == std::string("\x04\xA1\x5C"));
 }
@@ -156,9 +156,9 @@ TEST_CASE("scales and gauges: what must be said, and divisions that can be count
   CHECK(scale.accuracy_class == 2);
   CHECK(scale.steady_ms == 1000);
   CHECK(scale.lost_after_ms == 3000);
-  CHECK(scale.drift == 2'000'000'000);
-  CHECK(scale.repeats == 1'000'000'000);
-  CHECK(scale.rests == 100'000'000'000);
+  CHECK(scale.drift == 2'000'000'000'000);
+  CHECK(scale.repeats == 1'000'000'000'000);
+  CHECK(scale.rests == 100'000'000'000'000);
 }
 
 TEST_CASE("a scale without its division silences its windows, and no more") {

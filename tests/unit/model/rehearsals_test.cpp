@@ -34,7 +34,7 @@ TEST_CASE("every deed of the language") {
   CHECK(deed_of("place tag \"04 AA\" on pad").kind == DeedKind::place_tag);
   CHECK(deed_of("place tag \"04 AA\" on pad").text == "\x04\xAA");
   CHECK(deed_of("load 300 g on balance").kind == DeedKind::load);
-  CHECK(deed_of("load 300 g on balance").value == 300'000'000'000);
+  CHECK(deed_of("load 300 g on balance").value == 300'000'000'000'000);
   CHECK(deed_of("load 0 g on balance").value == 0);
   CHECK(deed_of("press bell").value == 200);
   CHECK(deed_of("press bell for 6 s").value == 6000);

@@ -12,9 +12,10 @@ using model::InputKind;
 
 namespace {
 
-constexpr std::int64_t kGram = 1'000'000'000;
+constexpr std::int64_t kGram = 1'000'000'000'000;
 constexpr std::int64_t kNever = std::numeric_limits<std::int64_t>::max();
-constexpr InputId kPan{0}, kPan2{1}, kDial{2}, kDoor{3}, kBell{4}, kAsk{5}, kPad{6}, kKeys{7}, kShow{8};
+constexpr InputId kPan{0}, kPan2{1}, kDial{2}, kDoor{3}, kBell{4}, kAsk{5}, kPad{6}, kKeys{7}, kShow{8},
+    kFine{9};
 constexpr model::ThingId kIngot{0}, kNugget{1}, kCrown{2};
 
 model::Room room() {
@@ -25,7 +26,7 @@ model::Room room() {
   const auto thing = [&](const char* name, std::int64_t grams, std::int64_t count, const char* tag) {
     model::Thing thing;
     thing.name = name;
-    if (grams) thing.mass_ng = grams * kGram;
+    if (grams) thing.mass_pg = grams * kGram;
     thing.count = count;
     if (tag) thing.tag = tag;
     room.things.push_back(thing);
@@ -55,6 +56,7 @@ model::Room room() {
   input("pad", InputKind::reader);
   input("keys", InputKind::keypad);
   input("show", InputKind::signal).link = model::LinkId{0};
+  input("fine", InputKind::scale).division = kGram / 1000;
   return room;
 }
 
@@ -107,8 +109,8 @@ TEST_CASE("a scale reads the things on it, and what is no thing of the room") {
   CHECK_FALSE(world.perform(deed(DeedKind::load, kPan2, kGram / 2), 0, 0));
   CHECK(world.reading(kPan2, 0).value == 38);
   // A load beyond any instrument is off its scale, not wrapped.
-  CHECK_FALSE(world.perform(deed(DeedKind::load, kPan, kNever), 0, 0));
-  CHECK(world.reading(kPan, 0).value == std::numeric_limits<std::int32_t>::max());
+  CHECK_FALSE(world.perform(deed(DeedKind::load, kFine, kNever), 0, 0));
+  CHECK(world.reading(kFine, 0).value == std::numeric_limits<std::int32_t>::max());
 }
 
 TEST_CASE("a thing is in one place, and there are as many as there are") {

@@ -46,9 +46,10 @@ TEST_CASE("a number of a quantity is written plainly") {
       {In::room, "thing ingot 99999999999999999999 kg",
        "2:13 [overflow] `99999999999999999999 kg`: `99999999999999999999 kg` is too large | The "
        "number is larger than any that Latchwork can count exactly. | write a smaller number."},
-      {In::room, "thing ingot 0.0000000001 g",
-       "2:13 [too_fine] `0.0000000001 g`: `0.0000000001 g` is too fine | The number has more "
-       "decimals than Latchwork can count exactly. | write fewer decimals."},
+      {In::room, "thing ingot 0.0000000000001 g",
+       "2:13 [too_fine] `0.0000000000001 g`: `0.0000000000001 g` is too fine | The number has more "
+       "decimals than Latchwork can count exactly. | write fewer decimals, or the quantity in a smaller "
+       "unit."},
       {In::room, "thing ingot -5 g",
        "2:13 [bad_quantity] `-5 g`: `-5 g` has a sign | Only the values of a gauge can lie below "
        "zero. | take the `-` out."},

@@ -55,8 +55,8 @@ void check_fault(const Fault& expected) {
   CHECK(parsed.quantity.value == 0);
 }
 
-// What GNU units says of `have` in `want`, to the 15 digits that its floating point holds; the largest factor
-// has 12. Empty when the program is not there.
+// What GNU units says of `have` in `want`, to the 15 digits that its floating point holds; the largest ratio
+// asked for has 12. Empty when the program is not there.
 std::string gnu_units(const std::string& have, const std::string& want) {
   const std::string command =
       "units --terse --output-format '%.15g' '" + have + "' '" + want + "' 2>/dev/null";
@@ -86,7 +86,7 @@ TEST_CASE("pounds, ounces and grains are the published factors, exactly") {
   CHECK(value_of("175 ozt") == value_of("192 oz"));
 }
 
-TEST_CASE("coins weigh what the mints say, to the nanogram") {
+TEST_CASE("coins weigh what the mints say, to the picogram") {
   // Source: US Mint coin specifications; a dollar in dimes, quarters or half dollars is 22.680 g.
   CHECK(10 * value_of("2.268 g") == value_of("22.680 g"));
   CHECK(4 * value_of("5.670 g") == value_of("22.680 g"));
@@ -105,18 +105,19 @@ TEST_CASE("every unit is what GNU units says it is") {
   struct Row {
     Unit unit;
     const char* theirs;
-    const char* base;
+    const char* step;
+    std::int64_t bases = 1;  // base units in one step
   };
   const Row rows[] = {
-      {Unit::ng, "nanogram", "nanogram"},
-      {Unit::ug, "microgram", "nanogram"},
-      {Unit::mg, "milligram", "nanogram"},
-      {Unit::g, "gram", "nanogram"},
-      {Unit::kg, "kilogram", "nanogram"},
-      {Unit::gr, "grain", "nanogram"},
-      {Unit::oz, "ounce", "nanogram"},
-      {Unit::lb, "pound", "nanogram"},
-      {Unit::ozt, "troyounce", "nanogram"},
+      {Unit::ng, "nanogram", "nanogram", 1000},
+      {Unit::ug, "microgram", "nanogram", 1000},
+      {Unit::mg, "milligram", "nanogram", 1000},
+      {Unit::g, "gram", "nanogram", 1000},
+      {Unit::kg, "kilogram", "nanogram", 1000},
+      {Unit::gr, "grain", "nanogram", 1000},
+      {Unit::oz, "ounce", "nanogram", 1000},
+      {Unit::lb, "pound", "nanogram", 1000},
+      {Unit::ozt, "troyounce", "nanogram", 1000},
       {Unit::ms, "millisecond", "millisecond"},
       {Unit::s, "second", "millisecond"},
       {Unit::min, "minute", "millisecond"},
@@ -140,13 +141,15 @@ TEST_CASE("every unit is what GNU units says it is") {
       {Unit::B, "byte", "byte"},
       {Unit::KiB, "kibibyte", "byte"},
   };
+  CHECK(gnu_units("nanogram", "picogram") == "1000");
   std::size_t units = 0;
 #define LW_UNIT(id, written, dimension, factor, shown) ++units;
 #include "grammar/words.def"
   CHECK(std::size(rows) == units);
   for (const Row& row : rows) {
     CAPTURE(unit_text(row.unit));
-    CHECK(gnu_units(row.theirs, row.base) == std::to_string(unit_factor(row.unit)));
+    CHECK(unit_factor(row.unit) % row.bases == 0);
+    CHECK(gnu_units(row.theirs, row.step) == std::to_string(unit_factor(row.unit) / row.bases));
   }
 }
 
@@ -175,8 +178,8 @@ TEST_CASE("a dimension is spoken of with its units") {
 
 TEST_CASE("decimals are exact or refused") {
   CHECK(value_of("0 g") == 0);
-  CHECK(value_of("1 ng") == 1);
-  CHECK(value_of("0.000000001 g") == 1);
+  CHECK(value_of("0.001 ng") == 1);
+  CHECK(value_of("0.000000000001 g") == 1);
   CHECK(value_of("2.5 s") == 2500);
   CHECK(value_of("2.500000000000000000000000000000 s") == 2500);
   CHECK(value_of("000000000000000000000000000000002.5 s") == 2500);
@@ -184,13 +187,20 @@ TEST_CASE("decimals are exact or refused") {
   CHECK(value_of("0.0009765625 KiB") == 1);
   CHECK(value_of("0.205 mm2") == 205000);
   CHECK(value_of("-5.5 °C") == -5500);
-  CHECK(value_of("0.0001 lb") == 45359237);
+  CHECK(value_of("0.0000001 lb") == 45359237);
+  CHECK(value_of("0.1 oz") == value_of("2.8349523125 g"));
+  CHECK(value_of("0.5 oz") == value_of("14.1747615625 g"));
+  CHECK(1000 * value_of("0.001 oz") == value_of("1 oz"));
+  CHECK(10000 * value_of("0.0001 gr") == value_of("1 gr"));
+  CHECK(100000 * value_of("0.00001 ozt") == value_of("1 ozt"));
   const Fault faults[] = {
       {"0.5 ms", QuantityFault::too_fine, 0},
       {"1.0001 s", QuantityFault::too_fine, 0},
-      {"0.1 ng", QuantityFault::too_fine, 0},
+      {"0.0001 ng", QuantityFault::too_fine, 0},
+      {"0.0001 oz", QuantityFault::too_fine, 0},
+      {"0.00001 gr", QuantityFault::too_fine, 0},
       {"0.1 KiB", QuantityFault::too_fine, 0},
-      {"0.00001 lb", QuantityFault::too_fine, 0},
+      {"0.00000001 lb", QuantityFault::too_fine, 0},
       {"0.0000000000000000000000000000001 g", QuantityFault::too_fine, 0},
       {"1 min 0.5 ms", QuantityFault::part_broken, 1},
   };
@@ -198,16 +208,16 @@ TEST_CASE("decimals are exact or refused") {
 }
 
 TEST_CASE("the largest number fits, and one more does not") {
-  CHECK(value_of("9223372036854775807 ng") == kMost);
-  CHECK(value_of("9223372036.854775807 g") == kMost);
-  CHECK(value_of("9223372.036854775807 kg") == kMost);
-  CHECK(value_of("-9223372036854775807 ng") == -kMost);
+  CHECK(value_of("9223372036854775.807 ng") == kMost);
+  CHECK(value_of("9223372.036854775807 g") == kMost);
+  CHECK(value_of("9223.372036854775807 kg") == kMost);
+  CHECK(value_of("-9223372036854775.807 ng") == -kMost);
   CHECK(value_of("2562047788015 h 12 min 55 s 807 ms") == kMost);
   const Fault faults[] = {
-      {"9223372036854775808 ng", QuantityFault::overflow, 0},
-      {"9223372036.854775808 g", QuantityFault::overflow, 0},
-      {"9223373 kg", QuantityFault::overflow, 0},
-      {"-9223372036854775808 ng", QuantityFault::overflow, 0},
+      {"9223372036854775.808 ng", QuantityFault::overflow, 0},
+      {"9223372.036854775808 g", QuantityFault::overflow, 0},
+      {"9224 kg", QuantityFault::overflow, 0},
+      {"-9223372036854775.808 ng", QuantityFault::overflow, 0},
       {"2562047788015 h 12 min 55 s 808 ms", QuantityFault::overflow, 3},
       {"2562047788016 h", QuantityFault::overflow, 0},
       {"99999999999999999999999999999999999999 ms", QuantityFault::overflow, 0},
@@ -275,26 +285,48 @@ TEST_CASE("quantities print the way people write them") {
     const char* printed;
   };
   const Row rows[] = {
-      {"0 kg", "0 g"},          {"0 ms", "0 s"},
-      {"0 mA", "0 A"},          {"605 g", "605 g"},
-      {"605000 mg", "605 g"},   {"1234 g", "1234 g"},
-      {"1500 g", "1.5 kg"},     {"3 kg", "3 kg"},
-      {"0.5 g", "500 mg"},      {"1 oz", "28.349523125 g"},
-      {"1 gr", "64.79891 mg"},  {"1 ng", "1 ng"},
-      {"1500 ng", "1.5 µg"},    {"2500 ms", "2.5 s"},
-      {"100 ms", "100 ms"},     {"999 ms", "999 ms"},
-      {"59999 ms", "59.999 s"}, {"60 s", "1 min"},
-      {"90 s", "1 min 30 s"},   {"62500 ms", "1 min 2 s 500 ms"},
-      {"60 min", "1 h"},        {"3600001 ms", "1 h 1 ms"},
-      {"450 mA", "450 mA"},     {"2000 mA", "2 A"},
-      {"1800 mA", "1.8 A"},     {"500 µA", "500 µA"},
-      {"12 V", "12 V"},         {"0.5 mV", "0.5 mV"},
-      {"40 deg", "40°"},        {"0.5 deg", "0.5°"},
-      {"-5.5 °C", "-5.5 °C"},   {"25 mm", "25 mm"},
-      {"150 cm", "1.5 m"},      {"30 m", "30 m"},
-      {"0.75 mm2", "0.75 mm2"}, {"101325 Pa", "101325 Pa"},
-      {"2 kPa", "2 kPa"},       {"4096 B", "4 KiB"},
-      {"1536 B", "1536 B"},     {"512 B", "512 B"},
+      {"0 kg", "0 g"},
+      {"0 ms", "0 s"},
+      {"0 mA", "0 A"},
+      {"605 g", "605 g"},
+      {"605000 mg", "605 g"},
+      {"1234 g", "1234 g"},
+      {"1500 g", "1.5 kg"},
+      {"3 kg", "3 kg"},
+      {"0.5 g", "500 mg"},
+      {"1 oz", "28.349523125 g"},
+      {"1 gr", "64.79891 mg"},
+      {"1 ng", "1 ng"},
+      {"0.1 oz", "2.8349523125 g"},
+      {"0.001 ng", "0.001 ng"},
+      {"1500 ng", "1.5 µg"},
+      {"2500 ms", "2.5 s"},
+      {"100 ms", "100 ms"},
+      {"999 ms", "999 ms"},
+      {"59999 ms", "59.999 s"},
+      {"60 s", "1 min"},
+      {"90 s", "1 min 30 s"},
+      {"62500 ms", "1 min 2 s 500 ms"},
+      {"60 min", "1 h"},
+      {"3600001 ms", "1 h 1 ms"},
+      {"450 mA", "450 mA"},
+      {"2000 mA", "2 A"},
+      {"1800 mA", "1.8 A"},
+      {"500 µA", "500 µA"},
+      {"12 V", "12 V"},
+      {"0.5 mV", "0.5 mV"},
+      {"40 deg", "40°"},
+      {"0.5 deg", "0.5°"},
+      {"-5.5 °C", "-5.5 °C"},
+      {"25 mm", "25 mm"},
+      {"150 cm", "1.5 m"},
+      {"30 m", "30 m"},
+      {"0.75 mm2", "0.75 mm2"},
+      {"101325 Pa", "101325 Pa"},
+      {"2 kPa", "2 kPa"},
+      {"4096 B", "4 KiB"},
+      {"1536 B", "1536 B"},
+      {"512 B", "512 B"},
   };
   for (const Row& row : rows) {
     CAPTURE(row.read);
