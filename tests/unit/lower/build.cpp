@@ -58,7 +58,7 @@ model::InputId Build::input(model::InputKind kind, const std::string& name, std:
   input.steady_ms = kind == model::InputKind::scale || kind == model::InputKind::gauge ? 400 : 30;
   if (kind == model::InputKind::scale) {
     input.dimension = Dimension::mass;
-    input.division = 1000000000;
+    input.division = 1000000000000;
     input.to = 3000 * input.division;
     input.empty_below = 5 * input.division;
   }
