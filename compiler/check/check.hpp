@@ -43,6 +43,7 @@ using Check = void (*)(const Subject&, Findings&);
 void check_all(const Subject& subject, Findings& findings);
 
 // The families.
+void check_names(const Subject&, Findings&);
 void check_windows(const Subject&, Findings&);
 void check_reach(const Subject&, Findings&);
 void check_time(const Subject&, Findings&);

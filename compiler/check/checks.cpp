@@ -4,7 +4,7 @@
 namespace lw {
 namespace {
 
-constexpr Check kChecks[] = {check_windows,    check_reach,   check_time,
+constexpr Check kChecks[] = {check_names,      check_windows, check_reach, check_time,
                              check_electrical, check_payload, check_safety};
 
 }  // namespace

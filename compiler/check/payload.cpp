@@ -55,12 +55,12 @@ void check_payload(const Subject& subject, Findings& findings) {
       finding.message = missing
                             ? fmt::format("the sound file of clip `{}` is not there", clip.name)
                             : fmt::format("the sound file of clip `{}` cannot be read as sound", clip.name);
-      finding.reason = fmt::format("`{}` {}.", clip.path, file.error.reason);
+      finding.reason = missing ? fmt::format("`{}` is looked for from the folder of `{}`.", clip.path,
+                                             subject.sources.name(clip.span.file))
+                               : fmt::format("`{}` {}.", clip.path, file.error.reason);
       finding.remedies.push_back(
-          missing ? fmt::format("put the file there, or write the path as it is from the folder of `{}`; "
-                                "capital and small "
-                                "letters count.",
-                                subject.sources.name(clip.span.file))
+          missing ? std::string(
+                        "put the file there, or write the path as it is; capital and small letters count.")
                   : std::string("save it again as a sound file, such as 16-bit PCM in a .wav."));
       findings.push_back(std::move(finding));
       continue;

@@ -89,7 +89,10 @@ void read_counter(Context& at, const ast::Name& name, const ast::Number& n, Acti
   if (n.value < low || n.value > high) {
     at.work.report.say(
         Code::out_of_range, n.span, quoted(name.text) + " does not go so far",
-        "It counts from " + std::to_string(counter.low) + " to " + std::to_string(counter.high) + ".", {},
+        "It counts from " + std::to_string(counter.low) + " to " + std::to_string(counter.high) + ".",
+        {set ? "write a number from " + std::to_string(low) + " to " + std::to_string(high) + "."
+             : "write a step of " + std::to_string(low) + " to " + std::to_string(high) +
+                   ", or give the counter a higher end."},
         {{counter.span, "", true}});
     return;
   }

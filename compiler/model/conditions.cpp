@@ -160,7 +160,8 @@ std::optional<Reading> read_joined(Workspace& work, const Where& where, const as
       work.report.say(
           Code::out_of_range, cond.count.span,
           std::to_string(cond.count.value) + " of " + std::to_string(most) + " cannot be",
-          "The number goes from " + std::to_string(least) + " to that of the conditions in the brackets.");
+          "The number goes from " + std::to_string(least) + " to that of the conditions in the brackets.",
+          {"write a number from " + std::to_string(least) + " to " + std::to_string(most) + "."});
       return std::nullopt;
     }
     whole.cond.count = static_cast<int>(cond.count.value);

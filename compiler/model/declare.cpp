@@ -189,7 +189,8 @@ bool within_ids(Workspace& work, std::size_t count, Span span) {
   if (count < kMostIds) return true;
   if (!work.crowded) {
     work.report.say(Code::over_limit, span, "more than 60000 of one kind in one room",
-                    "No controller could hold them, and Latchwork counts no further.");
+                    "No controller could hold them, and Latchwork counts no further.",
+                    {"make rooms of their own of some of it."});
   }
   work.crowded = true;
   return false;
@@ -211,19 +212,27 @@ std::vector<std::string> numbered(Workspace& work, const std::string& first, con
   const bool padded =
       (low.digits.size() > 1 && low.digits[0] == '0') || (high.digits.size() > 1 && high.digits[0] == '0');
   const char* fault = nullptr;
+  std::string mend = "write such as `" + std::string(low.stem) + "1 to " + std::string(low.stem) + "6`.";
   if (low.digits.empty() || high.digits.empty())
-    fault = "Both ends need a number at their end, such as `lever1 to lever6`.";
-  else if (low.stem != high.stem)
-    fault = "Both ends are the same but for the number at their end, such as `lever1 to lever6`.";
-  else if (low.digits.size() > 6 || high.digits.size() > 6)
+    fault = "Both ends need a number at their end.";
+  else if (low.stem != high.stem) {
+    fault = "Both ends are the same but for the number at their end.";
+    mend = "write " + quoted(first + " to " + std::string(low.stem) + std::string(high.digits)) +
+           ", or a statement for each.";
+  } else if (low.digits.size() > 6 || high.digits.size() > 6)
     fault = "A number of six digits at most tells them apart.";
   else if (padded && low.digits.size() != high.digits.size())
     fault = "Numbers that begin with 0 have equally many digits.";
-  else if (value_of(low.digits) >= value_of(high.digits))
+  else if (value_of(low.digits) > value_of(high.digits)) {
     fault = "The number rises from the first to the last.";
+    mend = "write " + quoted(last + " to " + first) + ".";
+  } else if (value_of(low.digits) == value_of(high.digits)) {
+    fault = "Both ends are the same one.";
+    mend = "write " + quoted(first) + " alone.";
+  }
   if (fault != nullptr) {
     work.report.say(Code::bad_numbering, span, quoted(first) + " to " + quoted(last) + " does not count up",
-                    fault);
+                    fault, {mend});
     return {};
   }
   const int from = value_of(low.digits);
@@ -231,7 +240,9 @@ std::vector<std::string> numbered(Workspace& work, const std::string& first, con
   if (static_cast<std::size_t>(to - from) >= kMostNumbered) {
     work.report.say(Code::over_limit, span,
                     quoted(first) + " to " + quoted(last) + " are " + std::to_string(to - from + 1) +
-                        ", and 250 is the most");
+                        ", and 250 is the most",
+                    "No controller has more terminals of one kind.",
+                    {"share them among several controllers, a statement for each."});
     return {};
   }
   std::vector<std::string> all;

@@ -80,8 +80,8 @@ std::optional<Symbol> fill_device(Workspace& work, const ast::Takes::Place& plac
   if (name == nullptr) {
     work.report.say(
         Code::wrong_kind, given.span,
-        "the place " + quoted(place.name.text) + " takes " + kind.phrase + ", and here belongs a quantity",
-        "", {}, {{place.span, "", true}});
+        "the place " + quoted(place.name.text) + " takes " + kind.phrase + ", and here stands a quantity", "",
+        {"write the name of " + std::string(kind.phrase) + "."}, {{place.span, "", true}});
     return std::nullopt;
   }
   const Symbol* symbol = named(work, {}, *name, kind.phrase, kind.fits);
@@ -154,7 +154,9 @@ void check_given(Filling& filling) {
       if (!near.empty())
         remedies = {"write " + quoted(near) + "."};
       else if (!places.empty())
-        remedies = {"it takes " + list_of(places, "and") + "."};
+        remedies = {"fill what it takes: " + list_of(places, "and") + "."};
+      else
+        remedies = {"take it away: the design takes nothing.", "or let it: `takes …` in the design."};
       work.report.say(Code::unknown_name, given.place.span,
                       "the design " + quoted(design.name.text) + " takes no " + quoted(given.place.text), "",
                       remedies, {{design.name.span, "", true}});

@@ -110,9 +110,12 @@ std::optional<Reading> of_input(const Said& said, const Symbol& symbol) {
       } else if (said.word_is("held") && input.kind == InputKind::button) {
         fact.kind = FactKind::button_held;
       } else {
-        return unknown(said, symbol,
-                       input.kind == InputKind::button ? std::vector<std::string>{"pressed", "held", "lost"}
-                                                       : std::vector<std::string>{"pressed"});
+        if (input.kind == InputKind::button) return unknown(said, symbol, {"pressed", "held", "lost"});
+        std::vector<std::string> remedies;
+        if (said.word_is("held"))
+          remedies = {"let a rule move to a state when " + quoted(input.name + " pressed") +
+                      ", and name that state here."};
+        return unknown(said, symbol, {"pressed"}, remedies);
       }
       return reading_of(said, fact);
     case InputKind::reader:
@@ -190,7 +193,9 @@ std::optional<std::string> keys_of(Workspace& work, const ast::Text& text, bool 
   if (!keys.empty() && printable && (!code || keys.size() <= kMostKeys)) return keys;
   work.report.say(Code::bad_keys, text.span, "these are not the keys of a keypad",
                   code ? "A code is 1 to 12 keys: digits, letters, `*` or `#`, without spaces."
-                       : "Keys are digits, letters, `*` or `#`, without spaces.");
+                       : "Keys are digits, letters, `*` or `#`, without spaces.",
+                  {code ? "write the keys as they are pressed, such as `\"4711\"`."
+                        : "write the keys as they are pressed, such as `\"4711#\"`."});
   return std::nullopt;
 }
 

@@ -64,6 +64,15 @@ std::string listed(const TerminalGroup& group) {
   return text;
 }
 
+/// Where on the board a device of that kind can hang.
+std::vector<std::string> terminal_remedies(const Board& board, TerminalKind kind) {
+  for (const TerminalGroup& group : board.terminals) {
+    if (group.kind == kind && !group.names.empty())
+      return {"hang it at one of " + listed(group) + ", which the board has for this."};
+  }
+  return {std::string("use a board that has ") + phrase(kind) + "."};
+}
+
 /// The ordinal of a terminal of that kind on the board; 0, and reported, if it is not there.
 std::uint8_t find_terminal(Workspace& work, const Board& board, const std::string& name, TerminalKind kind,
                            Span span, const char* device) {
@@ -77,7 +86,7 @@ std::uint8_t find_terminal(Workspace& work, const Board& board, const std::strin
         work.report.say(Code::wrong_kind, span,
                         quoted(name) + " of the board " + quoted(board.name) + " is " + phrase(group.kind) +
                             ", and " + device + " hangs at " + phrase(kind),
-                        "", {}, {{group.span, "", true}});
+                        "", terminal_remedies(board, kind), {{group.span, "", true}});
         return 0;
       }
     }
@@ -87,13 +96,8 @@ std::uint8_t find_terminal(Workspace& work, const Board& board, const std::strin
       if (lower_case(terminal) == lower_case(name)) near = terminal;
     }
   }
-  std::vector<std::string> remedies;
-  if (!near.empty())
-    remedies = {"write " + quoted(near) + ": capitals count."};
-  else if (fitting != nullptr)
-    remedies = {"the board has " + listed(*fitting) + " for this."};
-  else
-    remedies = {std::string("use a board that has ") + phrase(kind) + "."};
+  std::vector<std::string> remedies = terminal_remedies(board, kind);
+  if (!near.empty()) remedies = {"write " + quoted(near) + ": capitals count."};
   work.report.say(
       Code::terminal_unknown, span, "the board " + quoted(board.name) + " has no terminal " + quoted(name),
       fitting == nullptr ? "It has no terminals of the kind that " + std::string(device) + " needs." : "",
@@ -191,7 +195,9 @@ void read_scale(Workspace& work, const ast::Input& written, bool whole, Input& s
       const auto found = std::find(std::begin(kClasses), std::end(kClasses), word->text);
       if (found == std::end(kClasses)) {
         work.report.say(Code::unknown_word, word->span, "a scale is of class `I`, `II`, `III` or `IIII`",
-                        "These are the accuracy classes of OIML R 76.");
+                        "These are the accuracy classes of OIML R 76; most scales of shops and kitchens are "
+                        "of class III.",
+                        {"write the class that the scale's plate shows, or take `class` away."});
       } else {
         scale.accuracy_class = static_cast<int>(found - std::begin(kClasses)) + 1;
       }
@@ -236,7 +242,10 @@ void check_divisions(Workspace& work, const ast::Input& written, Input& input) {
   const Span span = option_division == nullptr ? written.names.span : option_division->span;
   const __int128 range = static_cast<__int128>(input.to) - input.from;
   if (range < input.division) {
-    work.report.say(Code::out_of_range, span, "the division is larger than the whole range", "", {});
+    work.report.say(
+        Code::out_of_range, span, "the division is larger than the whole range",
+        "The division is the step in which the instrument counts, so it would show nothing but its low end.",
+        {"write the step that the instrument shows, such as `division 1 g` on a scale of 3 kg."});
     input.division = 0;
   } else if (range / input.division > kMostDivisions) {
     work.report.say(Code::over_limit, span, "more than 100000000 divisions", "A table counts no further.",
@@ -345,13 +354,14 @@ void read_lock(Workspace& work, const ast::Output& written, bool whole, Output& 
                    "plate says.");
   }
   if (lock.exit && whole && option(written.options, OptionKind::rest) == nullptr) {
-    work.report.say(Code::exit_lock, written.names.span,
-                    "the exit lock " + quoted(lock.name) + " does not state how it rests",
-                    "It rests whenever nothing is asked of it: at power-up, before the session, when its "
-                    "board stops. What a "
-                    "way out needs is decided by local code, the authority having jurisdiction and licensed "
-                    "professionals.",
-                    {"write `rest released` or `rest secured` in its braces."});
+    work.report.say(
+        Code::exit_lock, written.names.span,
+        "the exit lock " + quoted(lock.name) + " does not state how it rests",
+        "It rests whenever nothing is asked of it: at power-up, before the session, when its "
+        "board stops. What a "
+        "way out needs is decided by local code, the authority having jurisdiction and licensed "
+        "professionals.",
+        {"write `rest released` in its braces, and let a prop keep it secured while the session runs."});
   }
 }
 

@@ -20,6 +20,14 @@ std::optional<std::int64_t> time_operand(const Said& said) {
   return std::nullopt;
 }
 
+/// What such a comparison can be made with, so that it is neither always nor never true.
+std::string count_remedy(Predicate predicate, std::int64_t low, std::int64_t high) {
+  const std::int64_t first = predicate == Predicate::below ? low + 1 : low;
+  const std::int64_t last = predicate == Predicate::above ? high - 1 : high;
+  if (first >= last) return "write " + std::to_string(first) + ".";
+  return "write a number from " + std::to_string(first) + " to " + std::to_string(last) + ".";
+}
+
 /// A whole number from low to high, of `is`, `above` or `below`: a fact that could never be true is reported.
 std::optional<std::int64_t> count_operand(const Said& said, std::int64_t low, std::int64_t high,
                                           const std::string& what) {
@@ -41,7 +49,8 @@ std::optional<std::int64_t> count_operand(const Said& said, std::int64_t low, st
         quoted(said.work.text(said.fact.span)) + " is " +
             ((above && number->value < low) || (below && number->value > high) ? "always" : "never") +
             " true",
-        what + " goes from " + std::to_string(low) + " to " + std::to_string(high) + ".");
+        what + " goes from " + std::to_string(low) + " to " + std::to_string(high) + ".",
+        {count_remedy(said.fact.predicate, low, high)});
     return std::nullopt;
   }
   return number->value;
@@ -69,19 +78,22 @@ std::optional<Reading> of_session(const Said& said) {
     }
     if (room.session_ms != 0 && *time > room.session_ms) {
       said.work.report.say(Code::out_of_range, said.fact.span, "the session is shorter than that",
-                           "It lasts " + format_quantity({room.session_ms, Dimension::time}) + ".");
+                           "It lasts " + format_quantity({room.session_ms, Dimension::time}) + ".",
+                           {"write a shorter time, or a longer `session` in the braces of `room`."});
       return std::nullopt;
     }
   } else {
     const std::vector<std::string> known{"session running", "session ended", "session past 45 min",
                                          "session has 5 min left"};
     const std::string near = nearest_name(said.fact.word.text, {"running", "ended"});
-    said.work.report.say(Code::unknown_fact, said.fact.span,
-                         said.fact.word ? quoted(said.predicate_text()) + " cannot be said of the session"
-                                        : "`session` alone is not a condition",
-                         "One can say " + list_of(known, "or") + ".",
-                         near.empty() ? std::vector<std::string>{}
-                                      : std::vector<std::string>{"write " + quoted("session " + near) + "."});
+    said.work.report.say(
+        Code::unknown_fact, said.fact.span,
+        said.fact.word ? quoted(said.predicate_text()) + " cannot be said of the session"
+                       : "`session` alone is not a condition",
+        "One can say " + list_of(known, "or") + ".",
+        {near.empty() ? said.word_is("idle") ? "write `not session running and not session ended`."
+                                             : "write one of these."
+                      : "write " + quoted("session " + near) + "."});
     return std::nullopt;
   }
   return reading_of(said, fact);
@@ -160,8 +172,8 @@ std::optional<Reading> of_timer(const Said& said, const Symbol& symbol) {
   fact.value = *time;
   if (*time > timer.length_ms) {
     said.work.report.say(Code::out_of_range, said.fact.span, the(said, symbol) + " is shorter than that",
-                         "It lasts " + format_quantity({timer.length_ms, Dimension::time}) + ".", {},
-                         {{timer.span, "", true}});
+                         "It lasts " + format_quantity({timer.length_ms, Dimension::time}) + ".",
+                         {"write a shorter time, or give the timer a longer one."}, {{timer.span, "", true}});
     return std::nullopt;
   }
   return reading_of(said, fact);
@@ -214,7 +226,8 @@ std::optional<Reading> of_let(const Said& said, const Symbol& symbol) {
   if (let == nullptr) return std::nullopt;
   if (!let->reading) {
     said.work.report.say(Code::wrong_kind, said.fact.span,
-                         quoted(said.subject_text()) + " is a quantity, and here belongs a condition", "", {},
+                         quoted(said.subject_text()) + " is a quantity, and here belongs a condition", "",
+                         {"compare with it: a window, a timer or a counter says what is asked."},
                          {{symbol.span, "", true}});
     return std::nullopt;
   }
@@ -299,10 +312,13 @@ std::optional<Reading> of_member(Said& said, const Symbol& subject) {
   Workspace& work = said.work;
   const ast::Name& member = *said.fact.member;
   if (subject.kind != NameKind::prop) {
-    work.report.say(Code::wrong_kind, said.fact.subject.span,
-                    quoted(said.fact.subject.text) + " is " + describe(work, nullptr, subject) +
-                        ", and only a prop declares names",
-                    "", {}, {{subject.span, "", true}});
+    work.report.say(
+        Code::wrong_kind, said.fact.subject.span,
+        quoted(said.fact.subject.text) + " is " + describe(work, nullptr, subject) +
+            ", and only a prop declares names",
+        "What stands before the point is the prop, what stands behind it one of its own names.",
+        {"write what can be said of " + quoted(said.fact.subject.text) + " with a space, or name the prop."},
+        {{subject.span, "", true}});
     return std::nullopt;
   }
   PropWork& prop = work.props[subject.index];
@@ -318,17 +334,17 @@ std::optional<Reading> of_member(Said& said, const Symbol& subject) {
       if (!symbol.body && symbol.kind != NameKind::state) known.push_back(name);
     }
     const std::string near = nearest_name(member.text, known);
-    work.report.say(
-        Code::unknown_name, member.span,
-        quoted(said.fact.subject.text) + " declares no " + quoted(member.text), "",
-        near.empty()
-            ? std::vector<std::string>{}
-            : std::vector<std::string>{"write " + quoted(std::string(said.fact.subject.text) + "." + near) +
-                                       "."},
-        {{subject.span, "", true}});
+    work.report.say(Code::unknown_name, member.span,
+                    quoted(said.fact.subject.text) + " declares no " + quoted(member.text), "",
+                    {!near.empty() ? "write " + quoted(std::string(said.fact.subject.text) + "." + near) + "."
+                     : known.empty() ? "declare it in the prop."
+                                     : "write one of its own names, " + list_of(known, "or") +
+                                           ", or declare it in the prop."},
+                    {{subject.span, "", true}});
     return std::nullopt;
   }
   const Symbol& symbol = found->second;
+  use(work, symbol);
   if (symbol.silent) return std::nullopt;
   const bool inside = said.where.prop == &prop && said.where.body == symbol.body;
   if (symbol.body && !inside) {
@@ -378,10 +394,14 @@ std::nullopt_t unknown(const Said& said, const Symbol& symbol, const std::vector
   const std::string predicate = said.predicate_text();
   const std::string phrase = describe(said.work, nullptr, symbol);
   const std::string near = nearest_name(said.fact.word.text, known);
-  if (remedies.empty() && !near.empty()) {
+  if (remedies.empty()) {
     std::string subject(said.fact.subject.text);
     if (said.fact.member) subject += "." + std::string(said.fact.member->text);
-    remedies.push_back("write " + quoted(subject + " " + near) + ".");
+    std::vector<std::string> facts;
+    for (const std::string& fact : near.empty() ? known : std::vector<std::string>{near})
+      facts.push_back(subject + " " + fact);
+    remedies.push_back(facts.empty() ? "ask a device, a window, a timer or a state instead."
+                                     : "write " + list_of(facts, "or") + ".");
   }
   const std::string message = predicate.empty()
                                   ? the(said, symbol) + " alone is not a condition"
@@ -409,7 +429,7 @@ std::optional<Reading> read_fact(Workspace& work, const Where& where, const ast:
   if (!fact.subject) return std::nullopt;
   if (fact.subject.text == "session") return of_session(said);
   if (fact.subject.text == "finish") return of_finish(said);
-  const Symbol* subject = find(work, where, fact.subject, "what a condition speaks of", [](const Symbol& s) {
+  const Symbol* subject = find(work, where, fact.subject, "a device, a prop, a window or whatever else can be asked", [](const Symbol& s) {
     return s.kind != NameKind::board && s.kind != NameKind::thing && s.kind != NameKind::clip &&
            s.kind != NameKind::cue && s.kind != NameKind::design && s.kind != NameKind::link;
   });

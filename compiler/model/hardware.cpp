@@ -38,8 +38,8 @@ void resolve_board(Workspace& work, const ast::Board& written, Board& board) {
       const auto [place, fresh] = printed_names.emplace(name, group.span);
       if (fresh) continue;
       work.report.say(Code::terminal_taken, group.span, quoted(name) + " is printed on the board twice",
-                      "Each terminal has a name of its own, so that a device hangs at one place.", {},
-                      {{place->second, "", true}});
+                      "Each terminal has a name of its own, so that a device hangs at one place.",
+                      {"write each name once, as it is printed."}, {{place->second, "", true}});
       break;
     }
     if (terminals->up_to) {
@@ -60,7 +60,8 @@ void resolve_board(Workspace& work, const ast::Board& written, Board& board) {
     if (*scan > kLongestScan) {
       work.report.say(Code::out_of_range, option(written.options, OptionKind::scan)->span,
                       "a scan lasts 1 s at most",
-                      "Nothing happens between scans: players would wait for an answer.");
+                      "Nothing happens between scans: players would wait for an answer.",
+                      {"write `scan 10 ms`, which suits most rooms."});
     } else {
       board.scan_ms = *scan;
     }
@@ -186,7 +187,9 @@ void resolve_thing(Workspace& work, const ast::Thing& written, bool whole, Thing
     if (const auto* number = std::get_if<ast::Number>(&count->value)) {
       constexpr std::int64_t kMostThings = 1000;
       if (number->value < 1 || number->value > kMostThings) {
-        work.report.say(Code::out_of_range, number->span, "a room has 1 to 1000 of a thing");
+        work.report.say(Code::out_of_range, number->span, "a room has 1 to 1000 of a thing",
+                        "A thing is something that players can take up and put down.",
+                        {"write how many there are, or leave `count` out if there is one."});
       } else {
         thing.count = number->value;
       }
@@ -200,7 +203,8 @@ void resolve_thing(Workspace& work, const ast::Thing& written, bool whole, Thing
       thing.normal_spread = word->text == "normal";
       if (!thing.normal_spread && word->text != "uniform") {
         work.report.say(Code::unknown_word, word->span, "a tolerance is spread `uniform` or `normal`", "",
-                        {});
+                        {"write `uniform`, which is taken unless something is said: any mass within the "
+                         "tolerance is as likely."});
       }
     }
   }

@@ -48,6 +48,14 @@ std::vector<std::string> remedies(const Workspace& work, const Where& where, std
   return {};
 }
 
+/// The same where the name is declared, as something else: never nothing.
+std::vector<std::string> other_remedies(const Workspace& work, const Where& where, std::string_view name,
+                                        const char* wanted, const Wanted& fits) {
+  std::vector<std::string> mend = remedies(work, where, name, wanted, fits);
+  if (mend.empty()) mend = {"write the name of " + std::string(wanted) + "."};
+  return mend;
+}
+
 void report_unknown(Workspace& work, const Where& where, const ast::Name& name, const char* wanted,
                     const Wanted& fits) {
   const std::string text(name.text);
@@ -92,6 +100,7 @@ bool is_news(Workspace& work, PropWork* prop, bool own, std::string_view name) {
   }
   if (work.unknown.count(anywhere) + work.unknown.count(here) > 0) return false;
   work.unknown.insert(own ? here : anywhere);
+  if (!own && !work.program.complete) return false;
   if (prop != nullptr && prop->nameless > 0) {
     --prop->nameless;
     return false;
@@ -101,6 +110,10 @@ bool is_news(Workspace& work, PropWork* prop, bool own, std::string_view name) {
     return false;
   }
   return true;
+}
+
+void use(const Workspace& work, const Symbol& symbol) {
+  if (!work.rehearsing || symbol.kind == NameKind::let) symbol.used = true;
 }
 
 void report_scenery(Workspace& work, PropId prop, Span wanted_at) {
@@ -173,6 +186,7 @@ const Symbol* find(Workspace& work, const Where& where, const ast::Name& name, c
     if (!may_be_declared(work, name.text)) report_unknown(work, where, name, wanted, fits);
     return nullptr;
   }
+  use(work, *symbol);
   if (symbol->silent) return nullptr;
   if (!seen_from(*symbol, where)) {
     work.report.say(
@@ -194,7 +208,7 @@ const Symbol* named(Workspace& work, const Where& where, const ast::Name& name, 
   work.report.say(
       Code::wrong_kind, name.span,
       quoted(name.text) + " is " + describe(work, where.prop, *symbol) + ", and here belongs " + wanted, "",
-      remedies(work, where, name.text, wanted, fits), {{symbol->span, "", true}});
+      other_remedies(work, where, name.text, wanted, fits), {{symbol->span, "", true}});
   return nullptr;
 }
 

@@ -386,12 +386,25 @@ struct Rehearsal {
   std::vector<Deed> deeds;
 };
 
+/// What is declared and never used (unused.cpp says what counts as a use).
+enum class UnusedKind : std::uint8_t {
+  board, controller, input, output, voice, clip, cue, let, design, place, window, timer, counter, sequence
+};
+struct Unused : Declared {
+  UnusedKind kind{};
+  std::string owner;  // the prop or design that declares it; empty: the room
+
+  Unused(UnusedKind kind_, std::string name_, Span span_, std::string owner_)
+      : Declared{std::move(name_), span_}, kind(kind_), owner(std::move(owner_)) {}
+};
+
 /// `accept CODE "reason"`: silences that finding where it lies within `scope`.
 struct Accept {
   Span span;
   Code code{};
   std::string reason;
   Span scope;
+  bool checked = true;  // false in a design that no prop is made from
 };
 
 enum class SessionStart : std::uint8_t { itself, by_operator, when };
@@ -418,6 +431,7 @@ struct Room {
   std::vector<Promise> promises;
   std::vector<Rehearsal> rehearsals;
   std::vector<Accept> accepts;
+  std::vector<Unused> unused;
 };
 
 /// Calls visit on every fact of a condition, in text order.

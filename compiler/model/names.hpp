@@ -43,6 +43,7 @@ struct Symbol {
   Span span;  // where it is declared
   bool silent = false;
   std::optional<BodyId> body;  // declared in a state or an `in` block, and known there alone
+  mutable bool used = false;   // looked up by what counts as a use
 };
 
 /// A space of names. Sorted, so that whatever goes through all of them does so in one order.

@@ -96,8 +96,9 @@ struct Declarer {
     if (state) fresh.states = {*state};
     room_prop.bodies.push_back(std::move(fresh));
     prop.bodies.push_back({&insides, in, state, {}});
+    const bool checked = prop.written != nullptr;
     for (const ast::Inside& inside : insides) {
-      take_accepts(work, inside.accepts, inside.span);
+      take_accepts(work, inside.accepts, inside.span, checked);
       std::visit(Declarer{work, prop, room_prop, id, inside.whole}, inside.form);
     }
   }
@@ -170,7 +171,7 @@ void declare_parts(Workspace& work, PropWork& prop) {
   const Reporter::Within within(work.report, prop.used_at);
   Prop& room_prop = work.room.props[index(prop.id)];
   for (const ast::Part& part : *prop.parts) {
-    take_accepts(work, part.accepts, part.span);
+    take_accepts(work, part.accepts, part.span, prop.written != nullptr);
     const std::size_t bodies = prop.bodies.size();
     std::visit(Declarer{work, prop, room_prop, std::nullopt, part.whole}, part.form);
     if (prop.bodies.size() > bodies) room_prop.bodies[bodies].span = part.span;
@@ -252,7 +253,8 @@ void resolve_values(Workspace& work, PropWork& prop) {
     } else if (high.value - low.value > kWidest) {
       work.report.say(Code::out_of_range, span, "a counter counts 255 steps at most",
                       "From " + std::to_string(low.value) + " to " + std::to_string(high.value) + " are " +
-                          std::to_string(high.value - low.value) + ".");
+                          std::to_string(high.value - low.value) + ".",
+                      {"write ends that lie 255 apart at most."});
     } else {
       room_prop.counters[i].low = low.value;
       room_prop.counters[i].high = high.value;

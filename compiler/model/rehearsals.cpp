@@ -55,7 +55,8 @@ struct DeedReader {
     const bool reader = row(*deed.input).kind == InputKind::reader;
     const Span at = place.count.span.begin == place.count.span.end ? place.thing.span : place.count.span;
     if (deed.count < 1) {
-      work.report.say(Code::out_of_range, at, "none of a thing cannot be placed");
+      work.report.say(Code::out_of_range, at, "none of a thing cannot be placed", "",
+                      {"write how many are placed, or leave the line out."});
     } else if (deed.count > thing.count) {
       work.report.say(Code::out_of_range, at,
                       "the room has " + std::to_string(thing.count) + " of " + quoted(thing.name), "",
@@ -107,11 +108,11 @@ struct DeedReader {
       return;
     }
     const std::string near = nearest_name(set.word.text, {high, low});
-    work.report.say(
-        Code::unknown_fact, set.word.span, quoted(input.name) + " cannot be set " + quoted(set.word.text),
-        "it can be set " + list_of({high, low}, "or") + ".",
-        near.empty() ? std::vector<std::string>{} : std::vector<std::string>{"write " + quoted(near) + "."},
-        {{input.span, "", true}});
+    work.report.say(Code::unknown_fact, set.word.span,
+                    quoted(input.name) + " cannot be set " + quoted(set.word.text),
+                    "It can be set " + list_of({high, low}, "or") + ".",
+                    {"write " + (near.empty() ? list_of({high, low}, "or") : quoted(near)) + "."},
+                    {{input.span, "", true}});
   }
   void operator()(const ast::Turn& turn) const {
     deed.kind = DeedKind::turn;
@@ -125,7 +126,7 @@ struct DeedReader {
       work.report.say(Code::out_of_range, turn.quantity->span,
                       quoted(gauge.name) + " goes from " + format_quantity({gauge.from, gauge.dimension}) +
                           " to " + format_quantity({gauge.to, gauge.dimension}),
-                      "", {}, {{gauge.span, "", true}});
+                      "", {"turn it to a value between these ends."}, {{gauge.span, "", true}});
       return;
     }
     deed.value = *value - gauge.from;
@@ -196,6 +197,7 @@ void resolve_rehearsal(Workspace& work, const ast::Rehearsal& written, Span span
   rehearsal.span = span;
   rehearsal.title = written.title.value();
   constexpr std::int64_t kLongest = std::int64_t{1} << 60;
+  work.rehearsing = true;
   std::int64_t earliest_ms = 0;  // the line before cannot have been earlier
   for (const ast::Line& line : written.lines) {
     take_accepts(work, line.accepts, line.span);
@@ -234,6 +236,7 @@ void resolve_rehearsal(Workspace& work, const ast::Rehearsal& written, Span span
     std::visit(DeedReader{work, deed, line.span}, line.deed);
     rehearsal.deeds.push_back(std::move(deed));
   }
+  work.rehearsing = false;
   work.room.rehearsals.push_back(std::move(rehearsal));
 }
 

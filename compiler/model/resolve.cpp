@@ -7,8 +7,8 @@
 
 namespace lw {
 
-std::optional<model::Room> resolve(const SourceSet& sources, const ast::Program& program,
-                                   Findings& findings) {
+std::optional<model::Room> resolve(const SourceSet& sources, const ast::Program& program, Findings& findings,
+                                   std::vector<model::Accept>* accepts) {
   using namespace model;
   if (program.files.empty()) return std::nullopt;
   Workspace work(sources, program, findings);
@@ -50,7 +50,9 @@ std::optional<model::Room> resolve(const SourceSet& sources, const ast::Program&
 
   const bool whole = std::all_of(program.files.begin(), program.files.end(),
                                  [](const ast::File& file) { return file.whole; });
-  if (work.report.failed() || !whole) return std::nullopt;
+  if (accepts != nullptr) *accepts = work.room.accepts;
+  if (work.report.failed() || !whole || !program.complete) return std::nullopt;
+  list_unused(work);
   return std::move(work.room);
 }
 

@@ -7,6 +7,7 @@
 #pragma once
 
 #include <optional>
+#include <vector>
 
 #include "model/model.hpp"
 #include "syntax/ast.hpp"
@@ -17,7 +18,8 @@ namespace lw {
 
 /// The room, or nothing when a finding of severity error was added, or when a part of the program is not
 /// whole (then the parser has said why). All findings that do not follow from another are added either way.
-/// Sound files are not read.
-std::optional<model::Room> resolve(const SourceSet& sources, const ast::Program& program, Findings& findings);
+/// Sound files are not read. `accepts` takes what the text accepts, also when there is no room.
+std::optional<model::Room> resolve(const SourceSet& sources, const ast::Program& program, Findings& findings,
+                                   std::vector<model::Accept>* accepts = nullptr);
 
 }  // namespace lw

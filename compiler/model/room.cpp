@@ -173,7 +173,7 @@ void resolve_chains(Workspace& work) {
   for (auto& [prop, wait] : waits) join_waits(work, prop, wait);
 }
 
-void take_accepts(Workspace& work, const std::vector<ast::Accept>& accepts, Span scope) {
+void take_accepts(Workspace& work, const std::vector<ast::Accept>& accepts, Span scope, bool checked) {
   for (const ast::Accept& written : accepts) {
     if (!written.code) continue;
     const auto code = code_named(written.code.text);
@@ -184,13 +184,13 @@ void take_accepts(Workspace& work, const std::vector<ast::Accept>& accepts, Span
       work.report.say(Code::unknown_name, written.code.span,
                       "no finding is called " + quoted(written.code.text),
                       "A finding's code stands in brackets at the end of its first line.",
-                      near.empty() ? std::vector<std::string>{}
-                                   : std::vector<std::string>{"write " + quoted(near) + "."});
+                      {near.empty() ? "write the code of the finding that you have looked at."
+                                    : "write " + quoted(near) + "."});
       continue;
     }
     const bool known = std::any_of(work.room.accepts.begin(), work.room.accepts.end(),
                                    [&](const Accept& a) { return a.span == written.span; });
-    if (!known) work.room.accepts.push_back({written.span, *code, written.reason.value(), scope});
+    if (!known) work.room.accepts.push_back({written.span, *code, written.reason.value(), scope, checked});
   }
 }
 

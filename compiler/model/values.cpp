@@ -2,6 +2,8 @@
 // `let`.
 //
 // Tests: tests/unit/model/values_test.cpp.
+#include <algorithm>
+
 #include "model/workspace.hpp"
 
 namespace lw::model {
@@ -24,7 +26,7 @@ std::optional<std::int64_t> checked(Workspace& work, lw::Quantity quantity, Span
   }
   if (quantity.value < 0 && sign != Sign::any) {
     work.report.say(Code::out_of_range, span, phrase(dimension) + " is never below 0 here",
-                    "Only a gauge has values below 0.", {}, std::move(places));
+                    "Only a gauge has values below 0.", {"write it without the `-`."}, std::move(places));
     return std::nullopt;
   }
   if (quantity.value == 0 && sign == Sign::positive) {
@@ -67,9 +69,21 @@ bool is_quantity(const Workspace& work, const Symbol& symbol) {
   return true;  // a ring, or too many: let_done says which
 }
 
+/// What no gauge shows has no sign.
+bool never_below_zero(Dimension dimension) {
+  return dimension == Dimension::time || dimension == Dimension::mass || dimension == Dimension::current ||
+         dimension == Dimension::power || dimension == Dimension::area || dimension == Dimension::data;
+}
+
 bool work_out(Workspace& work, LetWork& let) {
   const Where where{let.prop, let.body};
   if (const auto* quantity = std::get_if<ast::Quantity>(&let.written->value)) {
+    if (quantity->value.value < 0 && never_below_zero(quantity->value.dimension)) {
+      work.report.say(Code::out_of_range, quantity->span,
+                      phrase(quantity->value.dimension) + " is never below 0",
+                      "Only a gauge has values below 0.", {"write it without the `-`."});
+      return false;
+    }
     let.quantity = quantity->value;
     return true;
   }
@@ -77,6 +91,7 @@ bool work_out(Workspace& work, LetWork& let) {
   if (cond == nullptr) return false;
   if (const Symbol* other = alias(work, where, *cond);
       other != nullptr && !other->silent && (!other->body || (let.body && *other->body == *let.body))) {
+    use(work, *other);
     LetWork* done = let_done(work, *other);
     if (done == nullptr) return false;
     let.quantity = done->quantity;
@@ -98,12 +113,25 @@ bool may_go_deeper(Workspace& work, Span span) {
   return false;
 }
 
+Ring ring_to(const Workspace& work, Span name) {
+  Ring ring;
+  auto at = std::find(work.opened.begin(), work.opened.end(), name);
+  for (; at != work.opened.end(); ++at) {
+    ring.way += quoted(work.text(*at)) + " → ";
+    if (*at != name) ring.places.push_back({*at, "", true});
+  }
+  ring.way += quoted(work.text(name));
+  return ring;
+}
+
 LetWork* let_done(Workspace& work, const Symbol& symbol) {
   LetWork& let = work.lets[symbol.index];
   if (let.stage == Stage::open) {
-    work.report.say(Code::ring, let.span, quoted(work.text(let.span)) + " is named in its own meaning",
-                    "A `let` stands for what is written after `be`; this one leads back to itself.",
-                    {"write out what it means."});
+    const Ring ring = ring_to(work, let.span);
+    work.report.say(
+        Code::ring, let.span, quoted(work.text(let.span)) + " is named in its own meaning",
+        "A `let` stands for what is written after `be`; this one leads back to itself: " + ring.way + ".",
+        {"write out what one of them means."}, ring.places);
     let.stage = Stage::failed;
   } else if (let.stage == Stage::fresh) {
     if (!may_go_deeper(work, let.span)) {
@@ -111,8 +139,10 @@ LetWork* let_done(Workspace& work, const Symbol& symbol) {
     } else {
       let.stage = Stage::open;
       ++work.depth;
+      work.opened.push_back(let.span);
       const Reporter::Within within(work.report, let.prop == nullptr ? std::nullopt : let.prop->used_at);
       const bool good = work_out(work, let);
+      work.opened.pop_back();
       --work.depth;
       let.stage = good && let.stage == Stage::open ? Stage::done : Stage::failed;
     }
@@ -137,7 +167,9 @@ std::optional<std::int64_t> amount(Workspace& work, const Where& where, const as
   if (symbol == nullptr) return std::nullopt;
   if (!is_quantity(work, *symbol)) {
     work.report.say(Code::wrong_kind, name.span,
-                    quoted(name.text) + " is a condition, and here belongs " + phrase(dimension), "", {},
+                    quoted(name.text) + " is a condition, and here belongs " + phrase(dimension), "",
+                    {"write " + phrase(dimension) + ", in " + dimension_units(dimension) +
+                     ", or the name of a `let` that is one."},
                     {{symbol->span, "", true}});
     return std::nullopt;
   }
@@ -156,8 +188,8 @@ std::optional<std::int64_t> duration(Workspace& work, const Where& where,
 std::optional<int> percent(Workspace& work, const ast::Percent& percent) {
   constexpr std::int64_t kOne = 10'000;
   if (percent.millionths % kOne != 0 || percent.millionths > 100 * kOne) {
-    work.report.say(Code::out_of_range, percent.span, "a level is a whole number of percent, 100 at most", "",
-                    {});
+    work.report.say(Code::out_of_range, percent.span, "a level is a whole number of percent, 100 at most",
+                    "100 % is full on, 0 % is off.", {"write a whole number from 0 % to 100 %."});
     return std::nullopt;
   }
   return static_cast<int>(percent.millionths / kOne);

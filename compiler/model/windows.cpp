@@ -24,7 +24,9 @@ struct Making {
 std::optional<std::int64_t> narrow(Making& m, Wide value) {
   constexpr Wide kMost = std::numeric_limits<std::int64_t>::max() / 2;
   if (value <= kMost && value >= -kMost) return static_cast<std::int64_t>(value);
-  m.work.report.say(Code::overflow, m.written.range.span, "a quantity larger than can be counted", "");
+  m.work.report.say(Code::overflow, m.written.range.span, "a quantity larger than can be counted",
+                    "The sum is more than Latchwork can count exactly.",
+                    {"write a smaller sum or tolerance."});
   return std::nullopt;
 }
 
@@ -66,11 +68,12 @@ std::optional<End> read_edge(Making& m, const ast::Edge& edge) {
   if (!window_done(m.work, m.prop, id)) return std::nullopt;
   const Window& other = m.work.room.props[index(m.prop.id)].windows[index(id)];
   if (other.input != m.window.input) {
-    m.work.report.say(Code::wrong_kind, name->span,
-                      quoted(name->text) + " is a window on " +
-                          quoted(m.work.room.inputs[index(other.input)].name) + ", and this one is on " +
-                          quoted(m.input.name),
-                      "", {}, {{other.span, "", true}});
+    m.work.report.say(
+        Code::wrong_kind, name->span,
+        quoted(name->text) + " is a window on " + quoted(m.work.room.inputs[index(other.input)].name) +
+            ", and this one is on " + quoted(m.input.name),
+        "A window takes its ends from windows of the same device.",
+        {"name a window on " + quoted(m.input.name) + ", or write quantities."}, {{other.span, "", true}});
     return std::nullopt;
   }
   const bool over_seam = other.low && other.high && *other.low > *other.high && !other.is_empty;
@@ -97,7 +100,8 @@ std::optional<Wide> beside(Making& m, const End& end, const ast::Edge& edge, boo
     m.work.report.say(
         Code::empty_range, edge.span,
         std::string("nothing lies ") + (above ? "above " : "below ") + quoted(m.work.text(edge.span)),
-        std::string("It has no ") + (above ? "high" : "low") + " end.", {}, places);
+        std::string("It has no ") + (above ? "high" : "low") + " end.",
+        {"name a window that has one, or write a quantity."}, places);
     return std::nullopt;
   }
   return above ? static_cast<Wide>(*limit) + 1 : static_cast<Wide>(*limit) - 1;
@@ -112,7 +116,8 @@ std::optional<Wide> read_sum(Making& m, const std::vector<ast::Addend>& sum, std
     addend.count = written.count;
     constexpr std::int64_t kMostThings = 1'000'000;
     if (written.count < 1 || written.count > kMostThings) {
-      m.work.report.say(Code::out_of_range, written.span, "a sum counts 1 to 1000000 of a thing");
+      m.work.report.say(Code::out_of_range, written.span, "a sum counts 1 to 1000000 of a thing", "",
+                        {"write how many of it the window asks for."});
       good = false;
       continue;
     }
@@ -127,7 +132,8 @@ std::optional<Wide> read_sum(Making& m, const std::vector<ast::Addend>& sum, std
       const Thing& thing = m.work.room.things[symbol->index];
       if (m.input.dimension != Dimension::mass) {
         m.work.report.say(Code::wrong_kind, name->span,
-                          "a thing lies on a scale, and " + quoted(m.input.name) + " is a gauge");
+                          "a thing lies on a scale, and " + quoted(m.input.name) + " is a gauge", "",
+                          {"write the value that the gauge shows, such as `90 deg ± 2 deg`."});
         good = false;
       } else if (!thing.mass_pg) {
         if (thing.tag) {
@@ -265,9 +271,11 @@ bool window_done(Workspace& work, PropWork& prop, WindowId id) {
   WindowWork& state = prop.windows[index(id)];
   Window& window = work.room.props[index(prop.id)].windows[index(id)];
   if (state.stage == Stage::open) {
-    work.report.say(Code::ring, window.span, "the window " + quoted(window.name) + " is bounded by itself",
-                    "Windows that take their ends from each other need one that has quantities.",
-                    {"write one of them with quantities."});
+    const Ring ring = ring_to(work, window.span);
+    work.report.say(
+        Code::ring, window.span, "the window " + quoted(window.name) + " is bounded by itself",
+        "Windows that take their ends from each other need one that has quantities: " + ring.way + ".",
+        {"write one of them with quantities."}, ring.places);
     state.stage = Stage::failed;
   } else if (state.stage == Stage::fresh) {
     if (!may_go_deeper(work, window.span)) {
@@ -275,8 +283,10 @@ bool window_done(Workspace& work, PropWork& prop, WindowId id) {
     } else {
       state.stage = Stage::open;
       ++work.depth;
+      work.opened.push_back(window.span);
       const Reporter::Within within(work.report, prop.used_at);
       const bool good = work_out(work, prop, state, window);
+      work.opened.pop_back();
       --work.depth;
       state.stage = good && state.stage == Stage::open ? Stage::done : Stage::failed;
     }

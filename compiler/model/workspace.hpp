@@ -194,6 +194,8 @@ struct Workspace {
   bool crowded = false;                                        // reported: more than ids can count
   bool too_deep = false;                                       // reported
   int depth = 0;  // of lets and windows that are being worked out
+  std::vector<Span> opened;  // their names, the outermost first
+  bool rehearsing = false;  // what is looked up now is looked up by a rehearsal
 
   std::string_view text(Span span) const { return sources.text(span); }
 };
@@ -201,6 +203,12 @@ struct Workspace {
 /// Lets and windows may stand for each other so deep; more would exhaust the stack. False, and reported once,
 /// beyond it.
 bool may_go_deeper(Workspace& work, Span span);
+/// The lets or windows that are being worked out, from the one of that name on, which is asked for again.
+struct Ring {
+  std::string way;  // "`a` → `b` → `a`"
+  std::vector<Place> places;
+};
+Ring ring_to(const Workspace& work, Span name);
 
 // ---- names (lookup.cpp) ----
 
@@ -210,7 +218,7 @@ using Wanted = std::function<bool(const Symbol&)>;
 /// all.
 bool may_be_declared(const Workspace& work, std::string_view name);
 /// Whether an unknown name is to be reported: the first time, and unless it may be the name of a declaration
-/// that could not be read. `prop` is the one whose names could be meant; `own`: no others.
+/// that could not be read, or one of a used file that is not there. `prop` is the one whose names could be meant; `own`: no others.
 bool is_news(Workspace& work, PropWork* prop, bool own, std::string_view name);
 /// What the name stands for, or nothing: it is declared nowhere, or not for here. `wanted` says what could
 /// stand here
@@ -240,6 +248,9 @@ std::optional<StateId> state_of(const Workspace& work, PropId prop, std::string_
 
 /// "a scale", "a state of `assay`".
 std::string describe(const Workspace& work, const PropWork* prop, const Symbol& symbol);
+
+/// Notes that the name is used; by a rehearsal only a `let` is.
+void use(const Workspace& work, const Symbol& symbol);
 
 /// Takes the name into the space; one that is there already, or that the room has where `room` is given, is
 /// reported.
@@ -344,6 +355,9 @@ void resolve_start_and_finish(Workspace& work);
 void resolve_chains(Workspace& work);
 void resolve_promise(Workspace& work, const ast::Promise& promise, Span span);
 void resolve_rehearsal(Workspace& work, const ast::Rehearsal& rehearsal, Span span);
-void take_accepts(Workspace& work, const std::vector<ast::Accept>& accepts, Span scope);
+/// `checked`: whether the text that they stand in becomes a part of the room.
+void take_accepts(Workspace& work, const std::vector<ast::Accept>& accepts, Span scope, bool checked = true);
+/// Room::unused of a room without errors (unused.cpp).
+void list_unused(Workspace& work);
 
 }  // namespace lw::model

@@ -107,6 +107,7 @@ class Loader {
     std::string written = use.path.value();
     std::replace(written.begin(), written.end(), '\\', '/');  // reported by the parser
     if (written.empty()) {
+      program_.complete = false;
       say(user, use, syntax::bad_path("the path of a `use` is empty", "It names the file that is taken in."));
       return false;
     }

@@ -60,7 +60,7 @@ TEST_CASE("places: filled, each once, with what they take") {
   check_pair(use("spot pad, wanted crown, good pump"),
              {"6:62 wrong_kind: `pump` is a relay, and here belongs a lamp"}, twin);
   check_pair(use("spot pad, wanted crown, good 5 s"),
-             {"6:57 wrong_kind: the place `good` takes a lamp, and here belongs a quantity"}, twin);
+             {"6:57 wrong_kind: the place `good` takes a lamp, and here stands a quantity"}, twin);
   check_pair(use("spot pad, wanted crown, good blue, dwell 5 g"),
              {"6:74 wrong_unit: `5 g` is a mass, and here belongs a time"}, twin);
   check_pair(use("spot pad, wanted crown, good blue, dwell pad"),

@@ -13,7 +13,7 @@ TEST_CASE("terminals: not on the board, a near miss in case, of another kind, ta
   CHECK(resolve_text("lamp l at front.\"k8\"").findings[0].remedies ==
         std::vector<std::string>{"write `K8`: capitals count."});
   CHECK(resolve_text("lamp l at front.K9").findings[0].remedies ==
-        std::vector<std::string>{"the board has `K1` to `K8` for this."});
+        std::vector<std::string>{"hang it at one of `K1` to `K8`, which the board has for this."});
   check_pair("lamp l at front.I8",
              {"2:17 wrong_kind: `I8` of the board `bench` is an input, and a lamp hangs at an output"},
              "lamp l at front.K8");

@@ -1,0 +1,86 @@
+// What `accept` silences: see accept.hpp.
+#include "check/accept.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace lw {
+namespace {
+
+/// Why findings of this code stand whatever is accepted; nothing of those that may be accepted.
+const char* never_because(Code code) {
+  switch (code) {
+    case Code::exit_lock:
+      return "People could be held: that is for local code, the authority having jurisdiction and licensed "
+             "professionals to decide.";
+    case Code::broken_promise:
+    case Code::failed_rehearsal:
+      return "What the room itself says must hold does not hold.";
+    case Code::promise_undecided:
+    case Code::load_undecided:
+      return "What is not decided stays so until it is known.";
+    case Code::unused_accept:
+      return "An `accept` that silences nothing is taken away.";
+    case Code::overlap:
+    case Code::beyond_capacity:
+    case Code::empty_pan:
+    case Code::chain_loop:
+    case Code::never_woken:
+    case Code::over_contact:
+    case Code::clip_kind:
+      return nullptr;  // errors, but the room has a meaning all the same
+    default:
+      return usual_severity(code) == Severity::error
+                 ? "With such a mistake the room has no meaning, and nothing can be built from it."
+                 : nullptr;
+  }
+}
+
+/// Whether findings of this code were looked for.
+bool looked_for(Code code, Looked looked) {
+  if (looked == Looked::names) return false;
+  return looked == Looked::all || (code != Code::clip_kind && code != Code::clip_over_repeat);
+}
+
+bool within(Span inner, Span outer) {
+  return inner.file == outer.file && inner.begin >= outer.begin && inner.end <= outer.end;
+}
+
+Finding unused(const model::Accept& accept, const char* never) {
+  Finding finding;
+  finding.code = Code::unused_accept;
+  finding.severity = usual_severity(finding.code);
+  finding.span = accept.span;
+  finding.message = never != nullptr ? fmt::format("`{}` can never be accepted", code_name(accept.code))
+                                     : fmt::format("nothing here is a finding `{}`", code_name(accept.code));
+  finding.reason =
+      never != nullptr ? never : "The line silences nothing, and would hide the finding if it came back.";
+  finding.remedies.push_back(never != nullptr ? "take the `accept` away, and mend what it stands for."
+                                              : "take the `accept` away.");
+  return finding;
+}
+
+}  // namespace
+
+void take_out_accepted(const std::vector<model::Accept>& accepts, Looked looked, Findings& findings) {
+  std::vector<bool> used(accepts.size());
+  const auto silenced = [&](const Finding& finding) {
+    if (never_because(finding.code) != nullptr) return false;
+    bool any = false;
+    for (std::size_t n = 0; n < accepts.size(); ++n) {
+      if (accepts[n].code != finding.code || !within(finding.span, accepts[n].scope)) continue;
+      used[n] = any = true;
+    }
+    return any;
+  };
+  findings.erase(std::remove_if(findings.begin(), findings.end(), silenced), findings.end());
+  for (std::size_t n = 0; n < accepts.size(); ++n) {
+    if (used[n]) continue;
+    const char* const never = never_because(accepts[n].code);
+    if (never != nullptr || (accepts[n].checked && looked_for(accepts[n].code, looked)))
+      findings.push_back(unused(accepts[n], never));
+  }
+}
+
+}  // namespace lw

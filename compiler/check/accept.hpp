@@ -1,0 +1,26 @@
+// What `accept CODE "reason"` silences.
+//
+// Never silenced are an exit lock, a broken promise, a failed rehearsal and what is not decided, since people
+// could be held or nothing is known; nor a mistake that leaves the room without a meaning, since nothing
+// could be built from it. An `accept` that silences nothing is a finding only where what it names was looked
+// for. Tests: tests/cases/accept.
+#pragma once
+
+#include <vector>
+
+#include "model/model.hpp"
+#include "text/finding.hpp"
+
+namespace lw {
+
+/// How far the room was looked at.
+enum class Looked : std::uint8_t {
+  names,   // it has errors that leave it without a meaning: no check was run
+  checks,  // all checks, but that a sound file could not be read
+  all,
+};
+
+/// Leaves out what an `accept` at its place silences, and says which of them silence nothing.
+void take_out_accepted(const std::vector<model::Accept>& accepts, Looked looked, Findings& findings);
+
+}  // namespace lw
