@@ -1,6 +1,6 @@
 #!/bin/sh
 # Sets up, builds and passes all tests. SANITIZE=1 builds and tests once more under
-# the address and undefined-behaviour sanitizers.
+# the address and undefined-behaviour sanitizers, and fuzzes for a minute.
 set -eu
 cd "$(dirname "$0")/.."
 sh .ci/setup tests
@@ -11,5 +11,6 @@ if [ "${SANITIZE:-0}" = 1 ]; then
   cmake -S . -B build/sanitized -G Ninja -DLATCHWORK_TESTS=ON -DLATCHWORK_SANITIZE=address,undefined >/dev/null
   cmake --build build/sanitized
   ctest --test-dir build/sanitized --output-on-failure -j 2 -LE slow
+  nice sh tests/fuzz/run.sh 60
 fi
 ctest --test-dir build --output-on-failure -j 2

@@ -16,37 +16,38 @@ bool CompiledRoom::has_errors() const {
                      [](const Finding& f) { return f.severity == Severity::error; });
 }
 
-std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string& tool_version,
-                                      ReadError& error) {
-  auto compiled = std::make_unique<CompiledRoom>();
-  Findings& findings = compiled->findings;
-  const auto program = load_program(compiled->sources, path, error, findings);
-  if (!program) return nullptr;
+void compile_program(CompiledRoom& compiled, const ast::Program& program, const ReadClip& read_clip) {
+  Findings& findings = compiled.findings;
   std::vector<model::Accept> accepts;
-  compiled->room = resolve(compiled->sources, *program, findings, &accepts);
-  if (!compiled->room) {
-    take_out_accepted(accepts, Looked::names, findings);
-    return compiled;
-  }
+  compiled.room = resolve(compiled.sources, program, findings, &accepts);
+  if (!compiled.room) return take_out_accepted(accepts, Looked::names, findings);
 
-  const model::Room& room = *compiled->room;
-  for (const model::Clip& clip : room.clips) {
-    ClipFile file;
-    file.info = sound::read_clip(clip.file, file.error);
-    compiled->clips.push_back(std::move(file));
-  }
-  check_all(Subject{compiled->sources, room, compiled->clips}, findings);
+  const model::Room& room = *compiled.room;
+  for (const model::Clip& clip : room.clips) compiled.clips.push_back(read_clip(clip.file));
+  check_all(Subject{compiled.sources, room, compiled.clips}, findings);
 
-  const bool clips_known = std::all_of(compiled->clips.begin(), compiled->clips.end(),
+  const bool clips_known = std::all_of(compiled.clips.begin(), compiled.clips.end(),
                                        [](const ClipFile& clip) { return clip.info.has_value(); });
   if (clips_known) {
     const auto length = [&](model::ClipId clip) {
-      return compiled->clips[model::index(clip)].info->length_ms;
+      return compiled.clips[model::index(clip)].info->length_ms;
     };
-    compiled->tables = lower(compiled->sources, room, length, findings);
+    compiled.tables = lower(compiled.sources, room, length, findings);
   }
   take_out_accepted(accepts, clips_known ? Looked::all : Looked::checks, findings);
-  if (compiled->has_errors()) compiled->tables.reset();
+  if (compiled.has_errors()) compiled.tables.reset();
+}
+
+std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string& tool_version,
+                                      ReadError& error) {
+  auto compiled = std::make_unique<CompiledRoom>();
+  const auto program = load_program(compiled->sources, path, error, compiled->findings);
+  if (!program) return nullptr;
+  compile_program(*compiled, *program, [](const std::string& file) {
+    ClipFile clip;
+    clip.info = sound::read_clip(file, clip.error);
+    return clip;
+  });
   if (compiled->tables)
     for (ControllerTable& controller : compiled->tables->controllers) {
       controller.symbols.tool_version = tool_version;

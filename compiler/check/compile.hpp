@@ -4,6 +4,7 @@
 // but no table is made from a room that has an error. Tests: tests/cases.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -11,6 +12,7 @@
 
 #include "check/check.hpp"
 #include "model/model.hpp"
+#include "syntax/ast.hpp"
 #include "table/room_tables.hpp"
 #include "text/finding.hpp"
 #include "text/source.hpp"
@@ -31,6 +33,11 @@ struct CompiledRoom {
 /// `error` says why. `tool_version` goes into the symbol files.
 std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string& tool_version,
                                       ReadError& error);
+
+/// What the sound file at a path is.
+using ReadClip = std::function<ClipFile(const std::string& path)>;
+/// The stages after the tree, for a program whose files are in `compiled.sources`. Touches no file itself.
+void compile_program(CompiledRoom& compiled, const ast::Program& program, const ReadClip& read_clip);
 
 /// What of the room is not decided, as notes: every promise, since no playthroughs have been explored.
 Findings undecided(const model::Room& room);
