@@ -18,7 +18,7 @@ bin=$out/tests/fuzz
 cmake -S . -B $out -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DLATCHWORK_FUZZ=ON -DLATCHWORK_TESTS=OFF >/dev/null
 cmake --build $out --target fuzz >$out/build.log || { cat $out/build.log; exit 1; }
 rm -rf $out/seeds $out/failed
-mkdir -p $out/failed $out/found/language $out/found/table
+mkdir -p $out/failed $out/found/language $out/found/table tests/fuzz/corpus/language tests/fuzz/corpus/table
 $bin/make_dictionary >$out/language.dict
 find samples tests/cases tests/unit/syntax/rooms -name '*.latch' -exec $bin/fuzz_seeds $out/seeds {} +
 
