@@ -53,6 +53,7 @@ void add_lint(CLI::App& app, Outcome& outcome);
 void add_build(CLI::App& app, Outcome& outcome);
 void add_rehearse(CLI::App& app, Outcome& outcome);
 void add_list(CLI::App& app, Outcome& outcome);
+void add_format(CLI::App& app, Outcome& outcome);
 void add_verify(CLI::App& app, Outcome& outcome);
 
 }  // namespace lw::cli

@@ -80,6 +80,7 @@ int main(int argc, char** argv) {
   add_build(app, outcome);
   add_rehearse(app, outcome);
   add_list(app, outcome);
+  add_format(app, outcome);
   add_verify(app, outcome);
   if (argc > 1 && *argv[1] != '-') {
     const auto commands = app.get_subcommands([](CLI::App*) { return true; });

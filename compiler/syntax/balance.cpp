@@ -111,10 +111,11 @@ class Balance {
   std::uint32_t indent(std::size_t at) const { return tokens_.indent(at); }
   bool first_on_line(std::size_t at) const { return tokens_.has(at, Tokens::kFirstOnLine); }
 
-  // A statement that begins a line begins anew, unless it is indented into the braces that are open.
+  // A statement that begins a line begins anew, unless it is indented into the braces that are open, or its
+  // word says what a design takes.
   bool begins_region(std::size_t at, std::size_t region, long depth) const {
-    if (!first_on_line(at) || !begins_statement(tokens_.kind(at)) || tokens_.kind(at - 1) == comma_)
-      return false;
+    if (!first_on_line(at) || !begins_statement(tokens_.kind(at))) return false;
+    if (tokens_.kind(at - 1) == comma_ || tokens_.kind(at - 1) == w_takes) return false;
     return depth <= 0 || indent(at) <= indent(region);
   }
 
