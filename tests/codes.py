@@ -27,7 +27,7 @@ FOLDERS = {
     "time": ["time"],
     "electrical": ["electrical"],
 }
-ELSEWHERE = ["table", "command"]  # not about findings: the bytes of a table, the command's words
+ELSEWHERE = ["table", "command", "format"]  # not about findings: the bytes of a table, the command's words, layout
 MOST_CHANGED = 3
 
 UNFIRED = {
