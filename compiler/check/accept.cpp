@@ -23,6 +23,7 @@ const char* never_because(Code code) {
     case Code::unused_accept:
       return "An `accept` that silences nothing is taken away.";
     case Code::overlap:
+    case Code::narrow_window:
     case Code::beyond_capacity:
     case Code::empty_pan:
     case Code::chain_loop:

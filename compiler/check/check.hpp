@@ -46,6 +46,7 @@ void check_all(const Subject& subject, Findings& findings);
 void check_names(const Subject&, Findings&);
 void check_windows(const Subject&, Findings&);
 void check_reach(const Subject&, Findings&);
+void check_rules(const Subject&, Findings&);
 void check_time(const Subject&, Findings&);
 void check_electrical(const Subject&, Findings&);
 void check_payload(const Subject&, Findings&);

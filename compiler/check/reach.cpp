@@ -1,5 +1,5 @@
 // Reach: what can never happen whatever players do, seen from the text alone: props that wait for each other
-// in a ring, states that no rule leads to, rules behind one that always comes first.
+// in a ring, states that no rule leads to, props that wait for one.
 //
 // Only what is certain is said; whether a state is entered in some playthrough is the explorer's to decide.
 // Tests: tests/cases/reach.
@@ -152,9 +152,10 @@ std::vector<bool> reachable_states(const model::Prop& prop) {
   return reached;
 }
 
-void states(const model::Prop& prop, const std::vector<bool>& reached, Findings& findings) {
+void states(const model::Prop& prop, const std::vector<bool>& reached, const std::vector<bool>& told,
+            Findings& findings) {
   for (std::size_t n = 0; n < prop.states.size(); ++n) {
-    if (reached[n]) continue;
+    if (reached[n] || told[n]) continue;
     Finding finding =
         finding_of(Code::never_entered, prop.states[n].span,
                    fmt::format("no rule leads to state `{}` of `{}`", prop.states[n].name, prop.name));
@@ -166,9 +167,9 @@ void states(const model::Prop& prop, const std::vector<bool>& reached, Findings&
   }
 }
 
-/// Props that wait for a state that no rule leads to.
+/// Props that wait for a state that no rule leads to. Such a state is named there, and no finding of its own.
 void never_woken(const model::Room& room, const std::vector<std::vector<bool>>& reached,
-                 std::vector<bool>& never_wakes, Findings& findings) {
+                 std::vector<bool>& never_wakes, std::vector<std::vector<bool>>& told, Findings& findings) {
   const auto impossible = [&](const model::Cond& cond, const auto& self) -> const model::Cond* {
     if (cond.kind == model::CondKind::fact) {
       if (cond.fact.kind != model::FactKind::prop_in_state && cond.fact.kind != model::FactKind::prop_solved)
@@ -202,65 +203,17 @@ void never_woken(const model::Room& room, const std::vector<std::vector<bool>>& 
                           awaited.states[model::index(why->fact.state)].name, awaited.name);
     finding.remedies.push_back(fmt::format("give `{}` a rule that leads there.", awaited.name));
     finding.places.push_back(lw::Place{prop.span, "", false});
+    for (std::size_t s = 0; s < awaited.states.size(); ++s) {
+      const bool meant = why->fact.kind == model::FactKind::prop_solved ? awaited.states[s].goal
+                                                                        : s == model::index(why->fact.state);
+      if (!meant) continue;
+      told[model::index(why->fact.prop)][s] = true;
+      finding.places.push_back(lw::Place{awaited.states[s].span, "no rule leads here", true});
+    }
+    std::sort(finding.places.begin(), finding.places.end(), [](const lw::Place& a, const lw::Place& b) {
+      return std::make_pair(a.span.file, a.span.begin) < std::make_pair(b.span.file, b.span.begin);
+    });
     findings.push_back(std::move(finding));
-  }
-}
-
-bool same(const model::Fact& a, const model::Fact& b) {
-  return a.kind == b.kind && a.input == b.input && a.thing == b.thing && a.output == b.output &&
-         a.controller == b.controller && a.prop == b.prop && a.state == b.state && a.window == b.window &&
-         a.item == b.item && a.value == b.value && a.text == b.text;
-}
-
-bool same(const model::Cond& a, const model::Cond& b) {
-  if (a.kind != b.kind || a.count != b.count || a.parts.size() != b.parts.size()) return false;
-  if (a.kind == model::CondKind::fact && !same(a.fact, b.fact)) return false;
-  for (std::size_t n = 0; n < a.parts.size(); ++n)
-    if (!same(a.parts[n], b.parts[n])) return false;
-  return true;
-}
-
-/// Whether `later` being true makes `earlier` true: the same, or the same with further facts joined by `and`.
-bool implies(const model::Cond& later, const model::Cond& earlier) {
-  if (same(later, earlier)) return true;
-  if (later.kind == model::CondKind::all)
-    for (const model::Cond& part : later.parts)
-      if (implies(part, earlier)) return true;
-  if (earlier.kind == model::CondKind::any)
-    for (const model::Cond& part : earlier.parts)
-      if (implies(later, part)) return true;
-  if (earlier.kind == model::CondKind::all)
-    return std::all_of(earlier.parts.begin(), earlier.parts.end(),
-                       [&](const model::Cond& part) { return implies(later, part); });
-  return false;
-}
-
-/// Moves that a move before them always takes first.
-void shadowed(const model::Prop& prop, Findings& findings) {
-  std::set<const model::Rule*> told;
-  for (const model::State& state : prop.states) {
-    std::vector<const model::Rule*> moves;
-    for (const model::BodyId body : state.bodies)
-      for (const model::Rule& rule : prop.bodies[model::index(body)].rules)
-        if (rule.target) moves.push_back(&rule);
-    for (std::size_t later = 1; later < moves.size(); ++later)
-      for (std::size_t earlier = 0; earlier < later; ++earlier) {
-        const model::Rule& a = *moves[earlier];
-        const model::Rule& b = *moves[later];
-        const bool first = a.after ? b.after && a.hold_ms <= b.hold_ms
-                                   : !b.after && a.hold_ms <= b.hold_ms && implies(b.condition, a.condition);
-        if (!first || !told.insert(&b).second) continue;
-        Finding finding =
-            finding_of(Code::shadowed_rule, b.span, "a rule that an earlier one always takes first");
-        finding.places.push_back(lw::Place{a.span, "comes first", false});
-        finding.reason = fmt::format(
-            "In state `{}` whenever this rule is due the earlier one is due too, and the first due move is "
-            "taken.",
-            state.name);
-        finding.remedies.push_back("write the rule with the narrower condition first, or take this one out.");
-        findings.push_back(std::move(finding));
-        break;
-      }
   }
 }
 
@@ -272,10 +225,11 @@ void check_reach(const Subject& subject, Findings& findings) {
   chain_rings(room, never_wakes, findings);
   std::vector<std::vector<bool>> reached;
   for (const model::Prop& prop : room.props) reached.push_back(reachable_states(prop));
-  never_woken(room, reached, never_wakes, findings);
+  std::vector<std::vector<bool>> told;  // unreached states that a sleeping prop's finding names
+  for (const model::Prop& prop : room.props) told.emplace_back(prop.states.size());
+  never_woken(room, reached, never_wakes, told, findings);
   for (std::size_t n = 0; n < room.props.size(); ++n) {
-    states(room.props[n], reached[n], findings);
-    shadowed(room.props[n], findings);
+    states(room.props[n], reached[n], told[n], findings);
   }
 }
 

@@ -138,6 +138,42 @@ void beyond(const model::Input& input, const Placed& placed, Findings& findings)
   findings.push_back(std::move(finding));
 }
 
+/// Fewer than the two neighbouring values that a reading may dither between (2.1), or none at all.
+void narrow(const model::Input& input, const model::Window& window, Findings& findings) {
+  const std::string step = format_quantity({input.division, input.dimension});
+  Finding finding = finding_of(Code::narrow_window, window.range_span, "");
+  const bool none = window.is_empty;
+  finding.places.push_back(lw::Place{input.span, "division " + step, false});
+  if (none) {
+    finding.message = fmt::format("window `{}` lies between two values that {} `{}` can show", window.name,
+                                  device(input), input.name);
+    finding.reason =
+        window.low && window.high && *window.low == *window.high + 1
+            ? fmt::format("It counts in steps of {}: after {} comes {}, so this window is never true.", step,
+                          value(input, *window.high), value(input, *window.low))
+            : fmt::format("It counts in steps of {}, and none lies in it, so this window is never true.",
+                          step);
+  } else if (window.low && window.low == window.high) {
+    finding.severity = Severity::warning;
+    finding.message =
+        fmt::format("window `{}` is one step of {} `{}` wide", window.name, device(input), input.name);
+    finding.note = value(input, *window.low);
+    finding.reason = fmt::format(
+        "A reading dithers between two neighbouring steps of {}, so the right load may well be read as the "
+        "one "
+        "beside it.",
+        step);
+  } else {
+    return;
+  }
+  const bool by_tolerance = !window.target.empty();
+  finding.remedies.push_back(
+      by_tolerance
+          ? fmt::format("write a tolerance of {} or more, or use a finer {}.", step, device(input))
+          : fmt::format("make it at least two steps of {} wide, or use a finer {}.", step, device(input)));
+  findings.push_back(std::move(finding));
+}
+
 /// Whether a window is what a rule moves or acts by, as a plain fact or in a plain `and`.
 bool answers(const model::Prop& prop, model::WindowId window) {
   const auto mentions = [&](const model::Cond& cond, const auto& self) -> bool {
@@ -182,7 +218,9 @@ void check_windows(const Subject& subject, Findings& findings) {
     for (std::size_t n = 0; n < prop.windows.size(); ++n) {
       const model::Window& window = prop.windows[n];
       const model::Input& input = room.inputs[model::index(window.input)];
-      if (window.is_empty || input.division <= 0) continue;
+      if (input.division <= 0) continue;
+      narrow(input, window, findings);
+      if (window.is_empty) continue;
       Placed placed{&window, ranges_of(window, input)};
       beyond(input, placed, findings);
       empty_pan(prop, static_cast<model::WindowId>(n), input, placed, findings);

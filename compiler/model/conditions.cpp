@@ -254,7 +254,10 @@ bool check_reader(Workspace& work, const Reading& reading, const Reader& reader)
       const std::string name = quoted(work.room.controllers[index(reader.controller)].name);
       work.report.say(Code::never_true, leaf.use, name + " is never lost to itself",
                       "This condition is worked out on " + name + ", and a controller always hears itself.",
-                      {"name the controller at the other end of the link, or leave it out."}, place_of(leaf));
+                      {work.room.controllers.size() > 1
+                           ? "name the controller at the other end of the link, or leave it out."
+                           : "leave it out: the room has no other controller that could be lost."},
+                      place_of(leaf));
       good = false;
       continue;
     }

@@ -38,9 +38,9 @@ std::uint32_t Clock::scans(std::int64_t ms, Span span, std::uint32_t most) const
   if (n <= most) return static_cast<std::uint32_t>(n);
   const std::string longest = format_quantity({static_cast<std::int64_t>(most) * scan_ms_, Dimension::time});
   report_->error(Code::over_limit, span,
-                 fmt::format("this time is {} scans, and a controller counts to {}", n, most),
-                 fmt::format("The board looks at the world every {} ms, so it can time at most {} here.",
-                             scan_ms_, longest),
+                 fmt::format("{} is longer than the board can time", format_quantity({ms, Dimension::time})),
+                 fmt::format("It looks at the world every {} ms and counts {} of these scans here: {}.",
+                             scan_ms_, most, longest),
                  fmt::format("write at most {}, or give the board a longer `scan`.", longest));
   return most;
 }
