@@ -10,7 +10,8 @@
 // The fixed part at the start of the block.
 enum : uint8_t {
   LW_AT_EPOCH = 0,       // u16
-  LW_AT_SYNCED = 2,      // u8: 1 once an epoch was heard or made; 2 once every input had a value or was lost
+  LW_AT_SYNCED = 2,      // u8: 1 once an epoch was heard or made; 2 once every input had a value or was lost;
+                         // bits 2 and 3 count, around, the scans in which one was lost, found or first known
   LW_AT_PHASE = 3,       // u8: session 0 idle, 1 running, 2 ended
   LW_AT_TIME = 4,        // u32: scans since the session's start
   LW_AT_START_RUN = 8,   // u32: 0 the start condition has not been false yet, else 1 + scans it has been true
@@ -44,6 +45,7 @@ enum : uint8_t {
   LW_STATUS = 3,         // mask
   LW_MOVING = 0x80,      // a scale or gauge that is not steady
   LW_PEER_READY = 0x80,  // peer status: every input of it has a value or is lost
+  LW_STIRRED = 0x0C,     // peer status: the count of LW_AT_SYNCED that it last told
   // Flags of the present scan.
   LW_FLAG_EDGE = 1,
   LW_FLAG_STIRS = 2,
@@ -232,6 +234,7 @@ uint16_t lw_groups(const lw_table* t, lw_cursor& row, uint8_t groups, const uint
 /// How many bytes of operands a fact of the kind has: those before the v of timer_from; of input_enters
 /// without its keys.
 inline uint8_t lw_operand_bytes(uint8_t kind) {
+  if (kind == LW_FACT_sequence_in) return 3;
   const uint16_t mask = static_cast<uint16_t>(1u << kind);
   const uint16_t three = 1u << LW_FACT_input_in | 1u << LW_FACT_prop_in | 1u << LW_FACT_counter_in;
   const uint16_t two = 1u << LW_FACT_input_enters | 1u << LW_FACT_session_in | 1u << LW_FACT_output_is |

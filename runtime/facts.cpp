@@ -46,6 +46,31 @@ bool enters(const lw_table* t, lw_cursor& row, const uint8_t* block, uint8_t inp
   return same;
 }
 
+/// The place in the arena of a sequence.
+uint16_t place_of(const lw_table* t, uint8_t sequence) {
+  lw_cursor row{t->sequences_at};
+  for (;; --sequence) {
+    const uint16_t place = row.u16();
+    if (sequence == 0) return place;
+    const uint8_t flags = row.u8();
+    row.skip(3);
+    if (flags & 1) {
+      row.skip(1);
+      row.u8();
+      row.skip(1);
+    }
+    if (flags & 2) row.skip(1);
+    if (flags & 4) row.skip(1);
+    row.skip(static_cast<uint8_t>(row.v16()));
+    row.u16();
+    for (uint8_t steps = static_cast<uint8_t>(row.v16()); steps != 0; --steps) {
+      row.u8();
+      if (flags & 2) row.skip(2);
+    }
+    row.at += 2 * row.v16();
+  }
+}
+
 enum : uint8_t { kDone = 1, kWrong = 2 };
 
 /// One scan of one sequence (section 6).
@@ -165,6 +190,9 @@ bool lw_raw_fact(const lw_table* t, const uint8_t* block, const lw_operands& f) 
       break;
     case LW_FACT_counter_in:
       value = block[t->arena + lw_u16(lw_row(t->counters_at, 3, f.a))];
+      break;
+    case LW_FACT_sequence_in:
+      value = block[t->arena + place_of(t, f.a)];
       break;
     case LW_FACT_session_in:
       value = block[LW_AT_PHASE];

@@ -1,7 +1,8 @@
 // Section 9: what controllers tell each other. Levels only, whole messages, the newest counts.
 //
 // A message, little-endian: u64 identity of the room, u8 sender, u16 epoch, u8 session (bits 0-1 its phase;
-// bit 6 the epoch was heard or made, not that of power-up; bit 7 every input of the sender has a value or is
+// bits 2-3 count, around, the scans in which one of its inputs was lost, found or first
+// known; bit 6 the epoch was heard or made, not that of power-up; bit 7 every input of the sender has a value or is
 // lost), u32 session time in ms, the sender's bits, u16 CRC-16/MODBUS of all before. Nothing but lw_take
 // reads one. Tests: link_test.cpp, epoch_test.cpp in tests/unit/runtime.
 #include "runtime/block.h"
@@ -15,7 +16,7 @@ enum : uint8_t {
   kTime = 12,
   kBits = 16,
   kSynced = 0x40,
-  kReady = 0x80
+  kReady = LW_PEER_READY
 };
 // With LW_AT_SYNCED.
 enum : uint8_t { kEpochKnown = 1, kInputsKnown = 2 };
@@ -83,7 +84,16 @@ void lw_tell_others(const lw_table* t, uint8_t* b, bool changed) {
   if (peer.send_every == 0) return;
   for (uint8_t n = t->peers; n != 0; --n) peer.next();
   lw_cursor row = peer.row;
-  row.u8();
+  if (row.u8() != 0) {
+    // 6.5: who reads one of the inputs must not take its loss or return for a player's hand.
+    uint8_t stirs = 0;
+    for (uint8_t n = 0; n < t->inputs; ++n) stirs |= b[t->input_flags + n];
+    if (stirs & LW_FLAG_STIRS) {
+      const uint8_t count = static_cast<uint8_t>(b[LW_AT_SYNCED] + 4);
+      b[LW_AT_SYNCED] = static_cast<uint8_t>((b[LW_AT_SYNCED] & ~LW_STIRRED) | (count & LW_STIRRED));
+      changed = true;
+    }
+  }
   row.u8();
   row.u8();
   uint8_t now[(LW_MAX_bits + 7) / 8];
@@ -116,7 +126,7 @@ uint16_t lw_say(const lw_table* t, uint8_t* b, uint8_t* out) {
   out[kSender] = t->controller;
   out[kEpoch] = b[LW_AT_EPOCH];
   out[kEpoch + 1] = b[LW_AT_EPOCH + 1];
-  uint8_t session = b[LW_AT_PHASE];
+  uint8_t session = static_cast<uint8_t>(b[LW_AT_PHASE] | (b[LW_AT_SYNCED] & LW_STIRRED));
   if (t->controller == 0 || (b[LW_AT_SYNCED] & kEpochKnown)) session |= kSynced;
   if (b[LW_AT_SYNCED] & kInputsKnown) session |= kReady;
   out[kPhase] = session;
@@ -146,8 +156,9 @@ uint8_t lw_take(const lw_table* t, uint8_t* b, const uint8_t* message, uint16_t 
     if (!hear_epoch(t, b, peer.controller, lw_get16(message + kEpoch), session)) return 0;
     hear_session(t, b, peer.controller, session & 3, lw_get32(message + kTime));
     uint8_t* const part = b + peer.part;
-    // Found, first heard, come back, or its inputs first known: none of that makes an event (6.5).
-    const uint8_t status = session & kReady ? LW_GOOD | LW_PEER_READY : LW_GOOD;
+    // Found, first heard, come back, or an input of its lost, found or first known: none of that makes an
+    // event (6.5).
+    const uint8_t status = static_cast<uint8_t>(LW_GOOD | (session & (kReady | LW_STIRRED)));
     if (part[0] != status) *flags |= LW_FLAG_STIRS;
     *flags |= LW_FLAG_HEARD;
     part[0] = status;

@@ -367,7 +367,7 @@ uint8_t lw_loader::run(uint32_t size) {
   hardware();
   link_peers();
   if (!fine()) return refusal;
-  t.groups = open(LW_SECTION_facts, LW_FACT_peer_stirs + 1);
+  t.groups = open(LW_SECTION_facts, LW_FACT_sequence_in);
   t.facts_at = at;
   facts(t.groups, false);
   close();

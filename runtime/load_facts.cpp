@@ -15,14 +15,15 @@ void lw_loader::facts(uint8_t groups, bool own) {
   uint16_t total = 0;
   uint8_t next = 0;
   for (; groups != 0 && fine(); --groups) {
-    const uint8_t kind = get8(LW_TYPE_u8 | LW_IS_kind, LW_FACT_peer_stirs);
+    const uint8_t kind = get8(LW_TYPE_u8 | LW_IS_kind, LW_FACT_sequence_in);
     // Two groups of one kind in a row would be a second way to write one.
     need(own ? kind + 1 != next : kind >= next, LW_REFUSAL_order);
     next = static_cast<uint8_t>(kind + 1);
     const uint16_t of_scan = 1u << LW_FACT_input_edge | 1u << LW_FACT_input_enters |
                              1u << LW_FACT_input_stirs | 1u << LW_FACT_peer_lost | 1u << LW_FACT_peer_says |
                              1u << LW_FACT_peer_stirs;
-    if (own && (of_scan >> kind & 1)) refuse(LW_REFUSAL_kind);
+    const bool of_sequence = kind == LW_FACT_sequence_in;
+    if (own ? !of_sequence && (of_scan >> kind & 1) : of_sequence) refuse(LW_REFUSAL_kind);
     // What the first operand counts.
     uint8_t of = t.inputs;
     if (kind > LW_FACT_input_stirs) of = t.props;
@@ -30,6 +31,7 @@ void lw_loader::facts(uint8_t groups, bool own) {
     if (kind > LW_FACT_counter_in) of = t.timers;
     if (kind > LW_FACT_session_from) of = t.outputs;
     if (kind > LW_FACT_output_is) of = t.peers;
+    if (of_sequence) of = t.sequences;
     uint16_t count =
         static_cast<uint16_t>(get(LW_TYPE_v | LW_IS_counted, static_cast<uint16_t>(LW_MAX_facts - total)));
     total = static_cast<uint16_t>(total + count);
@@ -84,6 +86,9 @@ void lw_loader::facts(uint8_t groups, bool own) {
           break;
         case LW_FACT_counter_in:
           most = lw_byte(lw_row(t.counters_at, 3, a) + 2);
+          break;
+        case LW_FACT_sequence_in:
+          most = LW_MAX_steps - 1;
           break;
         case LW_FACT_session_in:
           most = 2;

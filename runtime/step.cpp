@@ -202,8 +202,9 @@ bool Scan::session(const lw_commands* commands) {
     for (uint8_t n = t->peers; n != 0; --n) {
       peer.next();
       const uint8_t status = b[peer.part];
-      if (status == LW_NEW || (knows && status == LW_GOOD)) return false;
-      if (status == LW_LOST) lost = true;
+      const bool away = status == LW_LOST;
+      if (status == LW_NEW || (knows && !away && !(status & LW_PEER_READY))) return false;
+      if (away) lost = true;
     }
     // One that is away may still be in an older session of this epoch; in the next it begins again (9.4).
     if (lost) lw_put16(b + LW_AT_EPOCH, static_cast<uint16_t>(lw_get16(b + LW_AT_EPOCH) + 1));

@@ -163,18 +163,21 @@ std::string Reasons::of_sequence(std::size_t c, std::uint32_t own_fact, bool wan
   std::size_t n = 0;
   while (number >= rows.sequences[n].facts.size()) number -= rows.sequences[n++].facts.size();
   const std::string& name = run_.symbols(c).sequences[n].name;
-  const std::string stood =
-      fmt::format("stood at step {} of {}", run_.steps_met(c, n), rows.sequences[n].steps.size());
   switch (rows.sequences[n].facts[number].low) {
     case rows::kSequenceDone:
-      return wanted ? fmt::format("{} was not done in that scan: it {}", name, stood)
+      return wanted ? fmt::format("{} was not done in that scan: it {}", name, stands(c, n))
                     : fmt::format("{} was done in that scan", name);
     case rows::kSequenceWrong:
-      return wanted ? fmt::format("{} was not wrong in that scan: it {}", name, stood)
+      return wanted ? fmt::format("{} was not wrong in that scan: it {}", name, stands(c, n))
                     : fmt::format("{} was wrong in that scan", name);
     default:
-      return fmt::format("{} {}", name, stood);
+      return fmt::format("{} {}", name, stands(c, n));
   }
+}
+
+std::string Reasons::stands(std::size_t c, std::size_t sequence) const {
+  return fmt::format("stood at step {} of {}", run_.steps_met(c, sequence),
+                     run_.rows(c).sequences[sequence].steps.size());
 }
 
 std::string Reasons::of(std::size_t c, const RawFact& fact, bool wanted, int depth) const {
@@ -202,6 +205,8 @@ std::string Reasons::of(std::size_t c, const RawFact& fact, bool wanted, int dep
       return fmt::format("{} was {}", run_.symbols(c).counters[fact.a].name, words_.counter(c, fact.a));
     case FactKind::timer_from:
       return of_timer(c, fact.a);
+    case FactKind::sequence_in:
+      return fmt::format("{} {}", run_.symbols(c).sequences[fact.a].name, stands(c, fact.a));
     case FactKind::session_in:
     case FactKind::session_from:
       return of_session(fact, c);

@@ -38,6 +38,7 @@ class Reasons {
   std::string of(std::size_t controller, rows::Literal literal, bool wanted, int depth) const;
   std::string of(std::size_t controller, const rows::RawFact& fact, bool wanted, int depth) const;
   std::string of_derived(std::size_t controller, const rows::DerivedFact& fact, bool wanted, int depth) const;
+  std::string stands(std::size_t controller, std::size_t sequence) const;
   std::string of_sequence(std::size_t controller, std::uint32_t own_fact, bool wanted) const;
   std::string of_input(std::size_t controller, const rows::RawFact& fact, bool wanted) const;
   std::string of_scale(std::size_t controller, const rows::RawFact& fact, bool wanted) const;

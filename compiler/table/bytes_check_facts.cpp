@@ -9,10 +9,12 @@ void Checker::raw_facts(const std::vector<rows::RawFact>& facts, Row row, bool o
   for (std::size_t n = 0; n < facts.size(); ++n) {
     at(row, n);
     const FactKind kind = facts[n].kind;
-    // Edges and stirs are of one scan, peers' bits their own to tell.
+    // Edges and stirs are of one scan, peers' bits their own to tell; a scan's facts have a sequence's own.
     need(!own || !(kind == FactKind::input_edge || kind == FactKind::input_enters ||
-                   kind == FactKind::input_stirs || kind >= FactKind::peer_lost),
+                   kind == FactKind::input_stirs || 
+                   (kind >= FactKind::peer_lost && kind != FactKind::sequence_in)),
          Refusal::kind, operands(kind).field[0]);
+    need(own || kind != FactKind::sequence_in, Refusal::kind, operands(kind).field[0]);
     need(own || n == 0 || kind >= facts[n - 1].kind, Refusal::order, operands(kind).field[0]);
     raw_fact(facts[n]);
   }
@@ -63,6 +65,11 @@ void Checker::raw_fact(const rows::RawFact& r) {
     case FactKind::timer_from:
       if (!need(r.a < t_.timers.size(), Refusal::reference, first)) return;
       need(r.b >= 1 && r.b <= t_.timers[r.a].length + 1, Refusal::range, second);
+      break;
+    case FactKind::sequence_in:
+      ranged = true;
+      need(r.a < t_.sequences.size(), Refusal::reference, first);
+      top = most(Limit::steps) - 1;
       break;
     case FactKind::session_in:
       ranged = true;

@@ -213,6 +213,8 @@ std::string Words::raw(const rows::RawFact& r) const {
       if (r.b == t_.timers[r.a].length + 1) return timer(r.a) + " done";
       if (r.b == 1) return timer(r.a) + " running or done";
       return fmt::format("{} past {}", timer(r.a), duration(r.b - 1));
+    case FactKind::sequence_in:
+      return sequence_fact(r.a, {static_cast<std::uint8_t>(r.b), static_cast<std::uint8_t>(r.c)});
     case FactKind::session_in:
       return fmt::format("session {}", range(kPhases[r.a], kPhases[r.b], r.b - r.a));
     case FactKind::session_from:

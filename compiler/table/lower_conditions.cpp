@@ -59,7 +59,8 @@ Literal Conditions::fact(const model::Fact& fact, Span span) {
   }
   const Meaning m = meaning(plan_, fact, span, controller_);
   if (m.kind == Meaning::Kind::constant) return m.truth ? rows::kTrue : rows::kFalse;
-  if (m.kind == Meaning::Kind::sequence) return pool_.own(m.sequence, m.low, m.high, called);
+  if (m.kind == Meaning::Kind::sequence && m.owner == controller_)
+    return pool_.own(m.sequence, m.low, m.high, called);
   std::vector<Literal> any;
   for (std::size_t n = 0; n < m.any.size(); ++n) {
     rows::RawFact raw = m.any[n];

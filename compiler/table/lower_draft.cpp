@@ -271,9 +271,16 @@ void Draft::number() {
   }
   table_.sequences = std::move(sequences);
   sequence_places_ = std::move(places);
+  sequence_rows_.resize(order.size());
+  for (std::size_t k = 0; k < order.size(); ++k) sequence_rows_[order[k]] = static_cast<std::uint32_t>(k);
+  for (rows::RawFact& bit : table_.link.bits) number(bit);
   table_.facts = numbering_.raw;
   table_.derived = numbering_.derived;
   limit(numbering_.names.size(), LW_MAX_facts, "facts that its conditions are made of");
+}
+
+void Draft::number(rows::RawFact& visible) const {
+  if (visible.kind == rows::FactKind::sequence_in) visible.a = sequence_rows_[visible.a];
 }
 
 ControllerTable Draft::take(const SourceSet& sources) {

@@ -80,6 +80,8 @@ class Draft {
 
   /// Orders sequences, numbers the facts and puts the numbers into the rows.
   void number();
+  /// Puts the row in a fact of the visible state that speaks of a sequence by its place in the text.
+  void number(rows::RawFact& visible) const;
   std::uint32_t fact_number(Literal literal) const { return numbering_.numbers[rows::fact_of(literal)]; }
 
   ControllerTable take(const SourceSet& sources);
@@ -133,6 +135,7 @@ class Draft {
   Numbering numbering_;
   // What rows come from, for names and places.
   std::vector<SequencePlace> sequence_places_;
+  std::vector<std::uint32_t> sequence_rows_;  // by place in text order
   std::vector<const model::Body*> bodies_;
   std::vector<const model::Keep*> tails_;
   std::vector<std::pair<std::string, Span>> drive_names_;

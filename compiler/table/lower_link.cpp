@@ -107,13 +107,7 @@ void Linking::read(std::size_t reader, const model::Fact& fact, Span span) {
   }
   const Meaning m = meaning(plan_, fact, span, reader);
   if (m.kind == Meaning::Kind::constant || m.owner == reader) return;
-  if (!can_cross(m)) {
-    report_.error(
-        Code::not_yet, span, fmt::format("how far a sequence has come does not cross a link yet"),
-        fmt::format("{} lives on `{}`, and `{}` reads it.", what, name(m.owner), name(reader)),
-        fmt::format("on `{}`, give a prop a state for it, and read that state here.", name(m.owner)));
-    return;
-  }
+  assert(is_level(m));  // resolving refuses another controller's edges
   if (!hears(reader, m.owner, span, what)) return;
   for (std::size_t n = 0; n < m.any.size(); ++n) {
     Words called{words(plan_.room, fact, false), words(plan_.room, fact, true), span};

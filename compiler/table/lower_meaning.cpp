@@ -29,7 +29,8 @@ Meaning one_of(std::size_t owner, std::vector<RawFact> any) {
   return m;
 }
 
-/// A count's inclusive range; whatever lies outside 0 to `top` cannot be.
+/// A count's inclusive range; whatever lies outside 0 to `top` cannot be. One that is always so is still false
+/// for another controller until it has heard of it (9.3).
 struct Count {
   std::int64_t low, high, top;
   bool never() const { return std::max<std::int64_t>(low, 0) > std::min(high, top); }
@@ -156,7 +157,7 @@ Meaning Reading::timer(std::size_t owner) const {
 Meaning Reading::counter(std::size_t owner) const {
   const model::Counter& counter = plan_.prop(fact_.prop).counters[fact_.item];
   const Count count = count_of(fact_.kind, fact_.value - counter.low, counter.high - counter.low);
-  if (count.never() || count.always()) return constant(count.always());
+  if (count.never() || (count.always() && owner == reader_)) return constant(count.always());
   return one_of(owner, {{rows::FactKind::counter_in,
                          plan_.counters[index(fact_.prop)][fact_.item],
                          count.first(),
@@ -178,9 +179,10 @@ Meaning Reading::sequence(std::size_t owner) const {
     // The last step met makes the place 0 again (6.2).
     const Count count =
         count_of(fact_.kind, fact_.value, static_cast<std::int64_t>(sequence.steps.size()) - 1);
-    if (count.never() || count.always()) return constant(count.always());
+    if (count.never() || (count.always() && owner == reader_)) return constant(count.always());
     m.low = count.first();
     m.high = count.last();
+    m.any = {{rows::FactKind::sequence_in, static_cast<std::uint32_t>(m.sequence), m.low, m.high, {}}};
   }
   return m;
 }
@@ -283,8 +285,8 @@ Meaning meaning(const Plan& plan, const model::Fact& fact, Span span, std::size_
   }
 }
 
-bool can_cross(const Meaning& meaning) {
-  if (meaning.kind == Meaning::Kind::sequence) return false;
+bool is_level(const Meaning& meaning) {
+  if (meaning.kind == Meaning::Kind::sequence) return !meaning.any.empty();
   for (const RawFact& raw : meaning.any)
     if (raw.kind == rows::FactKind::input_edge || raw.kind == rows::FactKind::input_enters) return false;
   return true;

@@ -18,12 +18,12 @@ struct Meaning {
   enum class Kind : std::uint8_t {
     constant,  // `truth`, always
     any_of,    // true when one of the raw facts is
-    sequence,  // an own fact of a sequence
+    sequence,  // an own fact of a sequence; its place is in the visible state `any` as well
   };
   Kind kind = Kind::constant;
   bool truth = false;
   std::size_t owner = 0;  // the controller
-  std::vector<rows::RawFact> any;
+  std::vector<rows::RawFact> any;  // until the owner is numbered, sequence_in speaks of the text order
   std::size_t sequence = 0;  // its place in the owner's text order
   std::uint8_t low = 0, high = 0;
 };
@@ -33,8 +33,8 @@ struct Meaning {
 /// stands.
 Meaning meaning(const Plan& plan, const model::Fact& fact, Span span, std::size_t reader);
 
-/// Whether the language has the fact cross a link (9.1).
-bool can_cross(const Meaning& meaning);
+/// Whether the fact is a level, which the visible state shows and which may cross a link (9.1).
+bool is_level(const Meaning& meaning);
 
 /// The fact as people say it: "fair", "assay weighing", "fuse past 3 min". `with_prop` puts the prop's name
 /// before what is declared in it: "assay.fair".

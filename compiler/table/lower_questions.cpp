@@ -1,9 +1,9 @@
 // What rehearsals expect and promises promise, as questions about visible states (10.1, 10.4, 10.5).
 //
-// A fact of an input or an output is that of its own controller; of the session and of `finish`, that of the
-// controller that keeps the session. A moment (an edge) is asked of the last scan's snapshot, and so is how
-// far a sequence has come, which the visible state does not show by itself. Internal to table/lower*. Tests:
-// tests/unit/lower/questions_test.cpp.
+// A fact of an input or an output is that of its own controller, of a signal that of the first that reads it;
+// of the session and of `finish`, that of the
+// controller that keeps the session. A moment (an edge, a sequence done or wrong) is asked of the last scan's
+// snapshot. Internal to table/lower*. Tests: tests/unit/lower/questions_test.cpp.
 #include <fmt/format.h>
 
 #include "table/lower_draft.hpp"
@@ -95,11 +95,15 @@ void Asking::push_fact(const model::Fact& fact, Span span, Question& to) {
     if (hearers == 0) return push_constant(false, to);
     return push_count(Ask::Kind::at_least, 1, hearers, to);
   }
-  const auto input = input_read(plan_.room, fact);
-  const Meaning m = meaning(plan_, fact, span, input ? index(plan_.input(*input).controller) : 0);
+  std::size_t owner = 0;
+  if (const auto input = input_read(plan_.room, fact))
+    owner = plan_.inputs[index(*input)].front().controller;
+  else if (fact.kind >= FactKind::counter_is && fact.kind <= FactKind::sequence_below)
+    owner = plan_.owner(fact.prop);
+  const Meaning m = meaning(plan_, fact, span, owner);
   if (m.kind == Meaning::Kind::constant) return push_constant(m.truth, to);
   const Words called{words(plan_.room, fact, false), words(plan_.room, fact, true), span};
-  if (m.kind == Meaning::Kind::sequence)
+  if (m.kind == Meaning::Kind::sequence && !is_level(m))
     return push_literal(m.owner, drafts_[m.owner]->pool().own(m.sequence, m.low, m.high, called), to);
   for (const rows::RawFact& raw : m.any) {
     const bool is_moment = raw.kind == rows::FactKind::input_edge || raw.kind == rows::FactKind::input_enters;
@@ -139,7 +143,10 @@ void ask_questions(const Plan& plan, const Links& links, std::vector<std::unique
 void number_questions(const std::vector<std::unique_ptr<Draft>>& drafts, RoomTables& to) {
   const auto number = [&](Question& question) {
     for (Ask& ask : question)
-      if (ask.kind == Ask::Kind::scan_fact) ask.a = drafts[ask.controller]->fact_number(ask.a);
+      if (ask.kind == Ask::Kind::scan_fact)
+        ask.a = drafts[ask.controller]->fact_number(ask.a);
+      else if (ask.kind == Ask::Kind::fact)
+        drafts[ask.controller]->number(ask.fact);
   };
   for (auto& rehearsal : to.expected)
     for (auto& deed : rehearsal)

@@ -216,6 +216,9 @@ bool Duel::visible(const model::Cond& cond) const {
   if (cond.kind == CondKind::fact) {
     // A level is that of its output, a session fact that of the controller that keeps the session (10.4).
     if (const auto owner = home(room_, cond.fact)) return seats_[index(*owner)].oracle->holds(cond.fact);
+    if (cond.fact.kind == model::FactKind::controller_lost)  // to any that should hear it
+      return std::any_of(seats_.begin(), seats_.end(),
+                         [&](const Seat& seat) { return seat.oracle->peer_lost(cond.fact.controller); });
     for (const Seat& seat : seats_)  // a signal is asked of the first that reads it
       if (cond.fact.kind <= model::FactKind::signal_off && seat.oracle->has_input(cond.fact.input))
         return seat.oracle->holds(cond.fact);

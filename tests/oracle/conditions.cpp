@@ -55,7 +55,13 @@ std::string canonical(const model::Room& room, model::ControllerId on, const Fac
     case FactKind::in_window: {
       const model::Window& window = room.props[index(fact.prop)].windows[index(fact.window)];
       if (window.is_empty) return "never";
-      return of("value", index(window.input)) + range(window.low, window.high);
+      const model::Input& input = room.inputs[index(window.input)];
+      auto low = window.low, high = window.high;
+      if (input.kind == model::InputKind::gauge && !input.wraps) {  // 2.2: nothing counts as beyond its ends
+        if (low && *low <= 0) low.reset();
+        if (high && *high >= (input.to - input.from) / input.division) high.reset();
+      }
+      return of("value", index(window.input)) + range(low, high);
     }
     case FactKind::scale_empty: {
       const model::Input& scale = room.inputs[index(fact.input)];

@@ -177,8 +177,14 @@ bool Controller::input_fact(const model::Fact& fact) const {
     case FactKind::in_window: {
       const model::Window& window = room_.props[index(fact.prop)].windows[index(fact.window)];
       if (window.is_empty) return false;
-      const bool above = !window.low || state.value >= *window.low;
-      const bool below = !window.high || state.value <= *window.high;
+      // A reading beyond one of a gauge's ends counts as that end (2.2).
+      const std::int64_t top = (input.to - input.from) / input.division;
+      const bool has_ends = input.kind == InputKind::gauge && !input.wraps;
+      const std::int64_t value =
+          has_ends ? std::clamp<std::int64_t>(state.value, 0, top) : std::int64_t{state.value};
+      if (value != state.value) coverage_.hit(Rule::beyond_gauge);
+      const bool above = !window.low || value >= *window.low;
+      const bool below = !window.high || value <= *window.high;
       if (window.low && window.high && *window.low > *window.high) return above || below;  // round the circle
       if (state.value == window.low || state.value == window.high) coverage_.hit(Rule::window_end);
       if (window.low && state.value == *window.low - 1) coverage_.hit(Rule::beside_window);

@@ -106,7 +106,11 @@ bool Controller::present(const Message& message) {
 bool Controller::take(const Message& message) {
   PeerState& peer = peers_[index(message.from)];
   if (!present(message)) return false;
-  if (!peer.heard || peer.lost || message.inputs_known != peer.last.inputs_known) {  // 6.5
+  if (peer.heard && !peer.lost && message.stirred != peer.last.stirred) {  // 6.5
+    peer.stirs = true;
+    coverage_.hit(Rule::peer_stirred);
+  }
+  if (!peer.heard || peer.lost || message.inputs_known != peer.last.inputs_known) {
     peer.stirs = true;
     coverage_.hit(!peer.heard            ? Rule::peer_first_heard
                   : peer.lost            ? Rule::peer_found
@@ -142,6 +146,19 @@ bool Controller::hear_session() {
   return began;
 }
 
+/// 6.5, 9.2: told where anybody reads an input.
+void Controller::count_stirs() {
+  const std::vector<model::Fact>& told = told_[index(id_)];
+  const bool reads = std::any_of(told.begin(), told.end(), [&](const model::Fact& fact) {
+    if (fact.kind == model::FactKind::in_window)
+      return !room_.props[index(fact.prop)].windows[index(fact.window)].is_empty;
+    return fact.kind < model::FactKind::prop_in_state;
+  });
+  const bool stirs = std::any_of(mine_.begin(), mine_.end(),
+                                 [&](model::InputId id) { return inputs_[index(id)].stirs; });
+  if (reads && stirs) stirred_ = (stirred_ + 1) % 4;
+}
+
 Message Controller::message() const {
   Message message;
   message.from = id_;
@@ -150,6 +167,7 @@ Message Controller::message() const {
   message.phase = phase_;
   message.time_ms = time_ * scan_ms_;
   message.inputs_known = inputs_known();
+  message.stirred = stirred_;
   for (const model::Fact& fact : told_[index(id_)]) message.bits.push_back(holds(fact));
   return message;
 }
@@ -183,6 +201,7 @@ std::optional<Message> Controller::say(bool anyway) {
   const std::int64_t every = std::max<std::int64_t>(1, least / 3);
   if (!anyway) ++since_said_;
   const bool changed = !last_said_ || last_said_->bits != now.bits || epoch_moved_ ||
+                       last_said_->stirred != now.stirred ||
                        last_said_->epoch != now.epoch || last_said_->of_power_up != now.of_power_up ||
                        last_said_->phase != now.phase || (now.inputs_known && !last_said_->inputs_known);
   if (!changed && since_said_ < every && !anyway) return std::nullopt;

@@ -49,6 +49,7 @@ struct Message {
   Phase phase = Phase::idle;
   std::int64_t time_ms = 0;  // since the start
   bool inputs_known = false;
+  int stirred = 0;  // scans in which an input was lost, found or first known, around 4 (9.2)
   std::vector<bool> bits;
 };
 
@@ -245,6 +246,7 @@ class Controller {
   void forget_bits();
   std::int64_t peer_lost_after(std::size_t peer) const;
   Message message() const;
+  void count_stirs();
   std::vector<std::pair<std::int32_t, std::string>> values() const;
 
   const model::Room& room_;
@@ -279,6 +281,7 @@ class Controller {
   bool epoch_moved_ = false;    // since the last message, be it there and back
   std::vector<Message> heard_;  // since the last scan, and of the present epoch
   std::vector<PeerState> peers_;
+  int stirred_ = 0;
   std::optional<Message> last_said_;
   std::vector<std::pair<std::int32_t, std::string>> values_said_;  // of inputs, as of the last message
   std::int64_t since_said_ = 0;

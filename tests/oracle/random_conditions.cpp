@@ -85,8 +85,9 @@ std::optional<std::string> Maker::prop_fact(const Scope& scope) {
   }
   if (roll <= 48 && !plan.items.timers.empty() && scan_ms_[plan.controller] == scan_ms_[scope.controller])
     return timer_fact(scope, plan.name + "." + dice_.one_of(plan.items.timers));
-  if (roll <= 56 && !plan.items.sequences.empty() && !scope.in_sequence &&
-      plan.controller == scope.controller) {
+  // A sequence may read another only after it has moved; a far one comes over the link.
+  if (roll <= 56 && !plan.items.sequences.empty() &&
+      (!scope.in_sequence || plan.controller != scope.controller)) {
     const Counting& sequence = dice_.one_of(plan.items.sequences);
     return count_fact(plan.name + "." + sequence.name, sequence);
   }

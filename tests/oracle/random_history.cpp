@@ -250,6 +250,9 @@ void Driver::random_value(std::size_t input) {
       raw.value = row.wraps ? dice_.from(0, top - 1)
                             : dice_.from(row.kind == InputKind::scale && dice_.chance(10) ? -3 : 0,
                                          std::min(top, 40));
+      // Beyond its ends: a gauge that wraps gives no such reading, another may.
+      if (row.kind == InputKind::gauge && dice_.chance(6))
+        raw.value = dice_.chance(50) ? -dice_.from(1, 3) : top + dice_.from(0, 3);
       break;
     }
     case InputKind::operator_button:

@@ -108,12 +108,6 @@ std::vector<Piece> Maker::promises() {
   PropPlan nobody;
   Scope scope = scope_of(nobody);
   scope.here = nullptr;
-  // Who is lost, and what a signal is, depends on who is asked.
-  scope.controllers.clear();
-  scope.devices.erase(std::remove_if(scope.devices.begin(), scope.devices.end(),
-                                     [](const Device& device) { return device.kind == Kind::signal; }),
-                      scope.devices.end());
-  scope.in_sequence = true;  // how far a sequence has come is asked of the last snapshot
   for (int n = dice_.from(0, 2); n > 0; --n) {
     all.push_back(Piece("promise \"" + std::to_string(n) + "\": never ",
                         {condition(scope, Edges::none, false)}, "", ""));

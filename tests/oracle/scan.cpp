@@ -71,6 +71,7 @@ void Controller::power_up() {
   last_said_.reset();
   values_said_ = values();
   since_said_ = 0;
+  stirred_ = 0;
   reset();
 }
 
@@ -286,6 +287,7 @@ bool Controller::told(model::PropId prop, std::size_t body, std::size_t n) const
 
 /// An edge belongs to one scan; what a late scan counts again has none (1.2).
 void Controller::forget_moment() {
+  count_stirs();
   for (InputState& input : inputs_) input.edge = input.stirs = false;
   for (PeerState& peer : peers_) peer.stirs = false;
 }

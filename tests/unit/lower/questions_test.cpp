@@ -85,7 +85,7 @@ TEST_CASE("a controller is lost when any other that shares a link with it holds 
 }
 
 TEST_CASE(
-    "a moment, and how far a sequence has come, are asked of the last snapshot, by their number there") {
+    "a moment is asked of the last snapshot, by its number there; how far a sequence has come is visible") {
   Asked a;
   CHECK(a.ask(of_input(FactKind::button_pressed, a.bell)) == "study scan [bell pressed]");
   CHECK(lines_of(a.b.lower().controllers[1], "fact") == "fact input_edge 0 [bell pressed]\n");
@@ -93,7 +93,7 @@ TEST_CASE(
   a.p.sequence("rap", {held, held, held});
   CHECK(
       a.ask(all({a.p.own_fact(FactKind::sequence_above, 0, 0), a.p.own_fact(FactKind::sequence_wrong, 0)})) ==
-      "study scan [rap above 0], study scan [rap wrong], at least 2 of 2");
+      "study sequence_in 0 1..2, study scan [rap wrong], at least 2 of 2");
   CHECK(a.ask(a.p.own_fact(FactKind::sequence_below, 0, 9)) == "true");
 }
 

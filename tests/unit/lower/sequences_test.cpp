@@ -139,16 +139,22 @@ TEST_CASE("3.3: a ring of sequences is an error that shows it") {
   CHECK(t.b.findings[0].message == "sequences read each other in a ring: `again` reads `again`");
 }
 
-TEST_CASE("how far a sequence has come does not cross a link") {
+TEST_CASE("how far a sequence has come crosses a link, by the row that its order gives it") {
   Bells t;
   PropBuild p = t.b.prop("p");
-  const model::StateId s = p.state("s");
+  p.state("s");
+  p.sequence("late", {p.own_fact(FactKind::sequence_done, 1), t.up});
   p.sequence("rap", {t.up, t.held, t.up});
   PropBuild far = t.b.prop("far", 1);
   const model::StateId there = far.state("there");
-  far.when(far.body(there), p.own_fact(FactKind::sequence_above, 0, 1), there);
-  CHECK(t.b.refused() == std::vector<std::string>{"not_yet"});
-  (void)s;
+  far.when(far.body(there), p.own_fact(FactKind::sequence_above, 1, 1), there);
+  far.when(far.body(there), p.own_fact(FactKind::sequence_is, 0, 0), there);
+  far.when(far.body(there), p.own_fact(FactKind::sequence_above, 1, 7), there);
+  const RoomTables tables = t.b.lower();
+  CHECK(lines_of(tables.controllers[0], "bit") ==
+        "bit sequence_in 1 0..0 [p.late is 0]\nbit sequence_in 0 2..2 [p.rap above 1]\n");
+  CHECK(lines_of(tables.controllers[1], "fact") ==
+        "fact peer_says 0 0 [late is 0 (from desk)]\nfact peer_says 0 1 [rap above 1 (from desk)]\n");
 }
 
 }  // namespace lw::test

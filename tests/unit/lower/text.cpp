@@ -69,6 +69,7 @@ std::string raw_text(const rows::RawFact& raw) {
     case rows::FactKind::input_in:
     case rows::FactKind::prop_in:
     case rows::FactKind::counter_in:
+    case rows::FactKind::sequence_in:
       return text + fmt::format(" {}..{}", raw.b, raw.c);
     case rows::FactKind::timer_from:
     case rows::FactKind::output_is:

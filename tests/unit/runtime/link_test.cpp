@@ -98,6 +98,25 @@ TEST_CASE("9.2 a message is due when something changes, and every so many scans"
   CHECK(at == std::vector<int>{0, 7, 14, 17, 24, 31, 38});
 }
 
+TEST_CASE("9.2 a message that is due for what was heard, or was not fetched, begins the interval anew") {
+  Pair pair;
+  pair.vault.link.send_every = 7;
+  Run front(pair.front), vault(pair.vault);
+  front.scan();
+  vault.scan();
+  front.hear(vault.say());
+  front.start();  // scans once
+  const auto starts = front.say();
+  std::vector<int> at;
+  for (int n = 1; n < 40; ++n) {
+    if (n == 4) vault.hear(starts);  // the session runs: passed on, though no bit changes
+    vault.scan();
+    if (n >= 11 && n < 14) continue;  // nobody fetches the one that is due at 11 until 14
+    if (!vault.say().empty()) at.push_back(n);
+  }
+  CHECK(at == std::vector<int>{4, 14, 21, 28, 35});
+}
+
 TEST_CASE("9.2 it is due at once when the last input has a value, for a session that waits for it") {
   Pair pair;
   pair.vault.contact(4);
@@ -140,7 +159,7 @@ TEST_CASE("9.2 a message of exactly this form") {
   std::vector<std::uint8_t> expected = {0x88, 0x77, 0x66, 0x55, 0x44, 0x33, 0x22, 0x11,  // identity
                                         1,                                               // sender
                                         0,    0,                                         // epoch
-                                        0x80,                 // idle, its inputs known
+                                        0x84,                 // idle, its inputs known, in one scan
                                         0,    0,    0,    0,  // session time
                                         0x01, 0,    0};
   seal(expected);
@@ -401,6 +420,92 @@ TEST_CASE("9.2 bits of every kind of fact that may cross") {
   net[1].silence(pan);
   net.scan(5);
   CHECK(heard() == "1011111001");
+}
+
+TEST_CASE("9.1 9.2 how far a sequence has come crosses as a level: the place after the scan") {
+  Draft front, vault;
+  const std::uint8_t lever = vault.contact();
+  rows::Sequence first, second;
+  first.conditions = {vault.is(lever, 1), vault.is(lever, 0)};
+  first.steps = {{0, 0, 0}, {1, 0, 0}, {0, 0, 0}};
+  second = first;
+  second.has_each = second.has_gaps = second.has_within = true;
+  second.each = first.conditions[0];
+  second.gap_top = 200;
+  second.within = 300;
+  second.facts = {{254, 254}};
+  vault.sequence(second);
+  vault.sequence(first);
+  join({&front, &vault}, 30);
+  vault.link.bits = {{FactKind::sequence_in, 1, 1, 1, ""}, {FactKind::sequence_in, 1, 2, 31, ""}};
+  vault.link.state_bits = front.link.peers[0].state_bits = 2;
+  const Literal one = front.fact(FactKind::peer_says, 0, 0), more = front.fact(FactKind::peer_says, 0, 1);
+  Net net({&front, &vault}, 0);
+  const auto heard = [&] { return std::to_string(net[0].was(one)) + std::to_string(net[0].was(more)); };
+  net.scan(2);
+  CHECK(heard() == "00");
+  net[1].set(lever, 1);
+  net.scan();
+  CHECK(heard() == "00");  // the vault scans after the front, which hears of it in its next scan
+  net.scan();
+  CHECK(heard() == "10");
+  net[1].set(lever, 0);
+  net.scan(2);
+  CHECK(heard() == "01");
+  net[1].set(lever, 1);  // done: back to 0
+  net.scan(2);
+  CHECK(heard() == "00");
+}
+
+TEST_CASE("6.5 9.2 a loss or return of an input that is read over the link is no event here either") {
+  Draft front, vault;
+  const std::uint8_t lever = vault.contact(0, 5), other = vault.contact(0, 5);
+  (void)other;
+  join({&front, &vault}, 30);
+  vault.link.bits = {{FactKind::input_in, lever, 1, 1, ""}};
+  vault.link.input_bits = front.link.peers[0].input_bits = 1;
+  const Literal pulled = front.fact(FactKind::peer_says, 0, 0), stirs = front.fact(FactKind::peer_stirs, 0);
+  rows::Sequence row;
+  row.conditions = {pulled};
+  row.hush = stirs;
+  row.steps = {{0, 0, 0}};
+  row.facts = {{254, 254}};
+  const Literal done = front.sequence(row).facts[0];
+  Net net({&front, &vault}, 0);
+  net[1].set(lever, 1);
+  net.scan(5);
+  CHECK(net[0].was(pulled));
+  net[1].silence(lever);
+  net.scan(5);  // lost in the fifth scan without a value, which the front hears of in the sixth
+  CHECK(net[0].was(pulled));
+  CHECK_FALSE(net[0].was(stirs));
+  net.scan();
+  CHECK_FALSE(net[0].was(pulled));
+  CHECK(net[0].was(stirs));
+  net.scan();
+  CHECK_FALSE(net[0].was(stirs));
+  net[1].set(lever, 1);  // found pulled
+  net.scan(2);
+  CHECK(net[0].was(pulled));
+  CHECK(net[0].was(stirs));
+  CHECK_FALSE(net[0].was(done));
+  net.scan(3);
+  CHECK_FALSE(net[0].was(done));
+  net[1].set(lever, 0);
+  net.scan(2);
+  net[1].set(lever, 1);  // a hand
+  net.scan(2);
+  CHECK_FALSE(net[0].was(stirs));
+  CHECK(net[0].was(done));
+  // Four losses and returns later the count is as it was, and each was heard all the same.
+  int heard = 0;
+  for (int n = 0; n < 40; ++n) {
+    if (n % 10 == 0) net[1].silence(lever);
+    if (n % 10 == 7) net[1].set(lever, 1);
+    net.scan();
+    heard += net[0].was(stirs);
+  }
+  CHECK(heard == 8);
 }
 
 TEST_CASE("9.1 the most bits that a controller may tell arrive, each in its place") {

@@ -352,6 +352,30 @@ TEST_CASE("4.7 a state begins blind: what is true on entry counts as just become
   CHECK(run.count(levels) == 2);
 }
 
+TEST_CASE("8.3 a `ready` is shown after a reset, from its first snapshot on, and keeps nobody from starting") {
+  Draft draft;
+  const std::uint8_t lever = draft.contact();
+  Prop prop;
+  prop.states.resize(1);
+  draft.props = {prop};
+  draft.ready(draft.is(lever, 0));
+  draft.session.starts = rows::StartKind::operator_;
+  Run run(draft);
+  const auto ready = [&] { return lw_ready(&run.table(), run.block(), 0) != 0; };
+  run.scan();
+  run.ask.reset = 1;
+  run.scan();
+  CHECK_FALSE(ready());  // no snapshot yet
+  run.scan();
+  CHECK(ready());
+  run.set(lever, 1);
+  run.scan();
+  CHECK_FALSE(ready());
+  CHECK(run.state() == 0);
+  run.start();
+  CHECK(run.state() == 1);
+}
+
 TEST_CASE("4.8 ready and tell are facts of the snapshot, and change nothing") {
   Draft draft;
   const std::uint8_t lever = draft.contact();

@@ -154,12 +154,13 @@ Table full_table() {
   t.link.send_every = 66;
   t.link.peers = {{1, 200, 4, 5, 1}, {2, 65534, 0, 0, 0}};
   t.link.input_bits = 2;
-  t.link.state_bits = 2;
+  t.link.state_bits = 3;
   t.link.solved_bits = 1;
   t.link.bits = {{FactKind::input_in, 0, 1, 1, ""},
                  {FactKind::input_lost, 0, 0, 0, ""},
                  {FactKind::prop_in, 0, 2, 3, ""},
                  {FactKind::counter_in, 3, 0, 2, ""},
+                 {FactKind::sequence_in, 1, 0, 1, ""},
                  {FactKind::prop_solved, 0, 0, 0, ""}};
   t.session = {StartKind::when, literal(1), 30, 180000, {{0, 0}, {1, 9}}};
   t.session.hush = literal(7);
@@ -344,6 +345,11 @@ class Maker {
         if (t_.counters.empty()) return false;
         fact.a = which(t_.counters.size());
         ranged(t_.counters[fact.a].span, fact.b, fact.c);
+        return true;
+      case FactKind::sequence_in:
+        if (t_.sequences.empty()) return false;
+        fact.a = which(t_.sequences.size());
+        ranged(31, fact.b, fact.c);
         return true;
       case FactKind::timer_from:
         if (t_.timers.empty()) return false;
@@ -595,7 +601,8 @@ class Maker {
   void own_bits() {
     for (std::uint32_t n = dice_.below(30); n > 0; --n) {
       RawFact fact;
-      const FactKind kind = static_cast<FactKind>(dice_.below(13));
+      const std::uint32_t roll = dice_.below(14);
+      const FactKind kind = roll == 13 ? FactKind::sequence_in : static_cast<FactKind>(roll);
       if (kind == FactKind::input_edge || kind == FactKind::input_enters || kind == FactKind::input_stirs)
         continue;
       if (raw_fact(kind, fact)) t_.link.bits.push_back(fact);
