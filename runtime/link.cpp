@@ -2,9 +2,9 @@
 //
 // A message, little-endian: u64 identity of the room, u8 sender, u16 epoch, u8 session (bits 0-1 its phase;
 // bits 2-3 count, around, the scans in which one of its inputs was lost, found or first
-// known; bit 6 the epoch was heard or made, not that of power-up; bit 7 every input of the sender has a value or is
-// lost), u32 session time in ms, the sender's bits, u16 CRC-16/MODBUS of all before. Nothing but lw_take
-// reads one. Tests: link_test.cpp, epoch_test.cpp in tests/unit/runtime.
+// known; bit 6 the epoch was heard or made, not that of power-up; bit 7 every input of the sender has a value
+// or is lost), u32 session time in ms, the sender's bits, u16 CRC-16/MODBUS of all before. Nothing but
+// lw_take reads one. Tests: link_test.cpp, epoch_test.cpp in tests/unit/runtime.
 #include "runtime/block.h"
 
 namespace {

@@ -11,7 +11,7 @@ void Checker::raw_facts(const std::vector<rows::RawFact>& facts, Row row, bool o
     const FactKind kind = facts[n].kind;
     // Edges and stirs are of one scan, peers' bits their own to tell; a scan's facts have a sequence's own.
     need(!own || !(kind == FactKind::input_edge || kind == FactKind::input_enters ||
-                   kind == FactKind::input_stirs || 
+                   kind == FactKind::input_stirs ||
                    (kind >= FactKind::peer_lost && kind != FactKind::sequence_in)),
          Refusal::kind, operands(kind).field[0]);
     need(own || kind != FactKind::sequence_in, Refusal::kind, operands(kind).field[0]);

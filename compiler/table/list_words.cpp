@@ -1,8 +1,9 @@
 #include "table/list_words.hpp"
 
+#include <fmt/format.h>
+
 #include <array>
 
-#include <fmt/format.h>
 #include "text/quantity.hpp"
 
 namespace lw::listing {

@@ -29,8 +29,8 @@ Meaning one_of(std::size_t owner, std::vector<RawFact> any) {
   return m;
 }
 
-/// A count's inclusive range; whatever lies outside 0 to `top` cannot be. One that is always so is still false
-/// for another controller until it has heard of it (9.3).
+/// A count's inclusive range; whatever lies outside 0 to `top` cannot be. One that is always so is still
+/// false for another controller until it has heard of it (9.3).
 struct Count {
   std::int64_t low, high, top;
   bool never() const { return std::max<std::int64_t>(low, 0) > std::min(high, top); }

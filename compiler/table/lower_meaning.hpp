@@ -22,9 +22,9 @@ struct Meaning {
   };
   Kind kind = Kind::constant;
   bool truth = false;
-  std::size_t owner = 0;  // the controller
+  std::size_t owner = 0;           // the controller
   std::vector<rows::RawFact> any;  // until the owner is numbered, sequence_in speaks of the text order
-  std::size_t sequence = 0;  // its place in the owner's text order
+  std::size_t sequence = 0;        // its place in the owner's text order
   std::uint8_t low = 0, high = 0;
 };
 

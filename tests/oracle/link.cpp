@@ -154,8 +154,8 @@ void Controller::count_stirs() {
       return !room_.props[index(fact.prop)].windows[index(fact.window)].is_empty;
     return fact.kind < model::FactKind::prop_in_state;
   });
-  const bool stirs = std::any_of(mine_.begin(), mine_.end(),
-                                 [&](model::InputId id) { return inputs_[index(id)].stirs; });
+  const bool stirs =
+      std::any_of(mine_.begin(), mine_.end(), [&](model::InputId id) { return inputs_[index(id)].stirs; });
   if (reads && stirs) stirred_ = (stirred_ + 1) % 4;
 }
 
@@ -201,9 +201,9 @@ std::optional<Message> Controller::say(bool anyway) {
   const std::int64_t every = std::max<std::int64_t>(1, least / 3);
   if (!anyway) ++since_said_;
   const bool changed = !last_said_ || last_said_->bits != now.bits || epoch_moved_ ||
-                       last_said_->stirred != now.stirred ||
-                       last_said_->epoch != now.epoch || last_said_->of_power_up != now.of_power_up ||
-                       last_said_->phase != now.phase || (now.inputs_known && !last_said_->inputs_known);
+                       last_said_->stirred != now.stirred || last_said_->epoch != now.epoch ||
+                       last_said_->of_power_up != now.of_power_up || last_said_->phase != now.phase ||
+                       (now.inputs_known && !last_said_->inputs_known);
   if (!changed && since_said_ < every && !anyway) return std::nullopt;
   coverage_.hit(changed ? Rule::said_at_change : Rule::said_in_time);
   last_said_ = now;

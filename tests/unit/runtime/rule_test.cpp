@@ -352,7 +352,8 @@ TEST_CASE("4.7 a state begins blind: what is true on entry counts as just become
   CHECK(run.count(levels) == 2);
 }
 
-TEST_CASE("8.3 a `ready` is shown after a reset, from its first snapshot on, and keeps nobody from starting") {
+TEST_CASE(
+    "8.3 a `ready` is shown after a reset, from its first snapshot on, and keeps nobody from starting") {
   Draft draft;
   const std::uint8_t lever = draft.contact();
   Prop prop;

@@ -156,12 +156,9 @@ Table full_table() {
   t.link.input_bits = 2;
   t.link.state_bits = 3;
   t.link.solved_bits = 1;
-  t.link.bits = {{FactKind::input_in, 0, 1, 1, ""},
-                 {FactKind::input_lost, 0, 0, 0, ""},
-                 {FactKind::prop_in, 0, 2, 3, ""},
-                 {FactKind::counter_in, 3, 0, 2, ""},
-                 {FactKind::sequence_in, 1, 0, 1, ""},
-                 {FactKind::prop_solved, 0, 0, 0, ""}};
+  t.link.bits = {{FactKind::input_in, 0, 1, 1, ""},    {FactKind::input_lost, 0, 0, 0, ""},
+                 {FactKind::prop_in, 0, 2, 3, ""},     {FactKind::counter_in, 3, 0, 2, ""},
+                 {FactKind::sequence_in, 1, 0, 1, ""}, {FactKind::prop_solved, 0, 0, 0, ""}};
   t.session = {StartKind::when, literal(1), 30, 180000, {{0, 0}, {1, 9}}};
   t.session.hush = literal(7);
   t.readies = {{literal(1, true), 0, 0}, {literal(24), 50, 304}};
