@@ -394,7 +394,7 @@ struct place_tag : seq<at<word<w_tag>, text>, word<w_tag>, text> {};
 struct place_thing : seq<opt<word<number>, must<word<times_>>>, thing_name> {};
 struct placed : sor<place_tag, place_thing> {};
 struct place_deed : if_must<word<w_place>, placed, word<w_on>, device_name> {};
-struct take_deed : if_must<word<w_take>, thing_name, word<w_off>, device_name> {};
+struct take_deed : if_must<word<w_take>, placed, word<w_off>, device_name> {};
 struct load : if_must<word<w_load>, quantity, word<w_on>, scale_name> {};
 struct press : seq<word<w_press>, must<button_name>, opt<for_time>> {};
 struct set_word : sor<word<w_on, w_off>, name> {};

@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "cli/command.hpp"
+#include "report/coverage.hpp"
 #include "report/text.hpp"
 #include "report/timeline.hpp"
 #include "text/quantity.hpp"
@@ -17,6 +18,8 @@ struct Options {
   std::string file;
   std::vector<std::string> titles;
   bool trace = false;
+  bool coverage = false;
+  bool fail_on_unexercised = false;
 };
 
 std::string length(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
@@ -25,7 +28,7 @@ void run(const CompiledRoom& room, const Options& options, Outcome& outcome) {
   const model::Room& model = *room.room;
   report::TextStyle style;
   style.colour = use_color();
-  Coverage coverage(*room.tables);
+  Coverage coverage(model, *room.tables);
   std::size_t passed = 0;
   std::size_t failed = 0;
   for (std::size_t n = 0; n < model.rehearsals.size(); ++n) {
@@ -53,11 +56,12 @@ void run(const CompiledRoom& room, const Options& options, Outcome& outcome) {
     }
     return;
   }
-  const auto exercised = coverage.exercised();
-  const auto all = coverage.all();
-  fmt::print("{}: {} of {} as expected; {} of {} and {} of {} exercised.\n", model.title, passed,
-             count(passed + failed, "rehearsal"), exercised.rules, count(all.rules, "rule"), exercised.states,
-             count(all.states, "state"));
+  if (options.coverage) fmt::print("\n{}\n", report::exercised(coverage, room.sources));
+  fmt::print("{}: {} of {} as expected; {}.\n", model.title, passed, count(passed + failed, "rehearsal"),
+             report::coverage_count(coverage));
+  const std::string open = report::unexercised(coverage, room.sources);
+  if (!open.empty()) fmt::print("Not exercised:\n{}", open);
+  if (options.fail_on_unexercised && !open.empty()) outcome.status = kFindings;
   if (failed != 0) outcome.status = kFindings;
 }
 
@@ -69,6 +73,10 @@ void add_rehearse(CLI::App& app, Outcome& outcome) {
   command->add_option("FILE", options->file, "The room's .latch file")->required();
   command->add_option("TITLE", options->titles, "Only the rehearsals of these titles");
   command->add_flag("--trace", options->trace, "Show all that happens, not only what stands round a failure");
+  command->add_flag("--coverage", options->coverage,
+                    "Show how often each state and line was exercised, not only those that never were");
+  command->add_flag("--fail-on-unexercised", options->fail_on_unexercised,
+                    "Exit with 1 also when a state or line was never exercised");
   command->footer(
       "Every controller runs its own table in the runtime that ships, with the links between them, thousands "
       "of times\n"

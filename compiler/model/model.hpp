@@ -359,7 +359,7 @@ struct Promise {
 };
 
 enum class DeedKind : std::uint8_t {
-  expect, place, take, load, place_tag, press, set, turn, type, lose, restore, restart, delay, shift,
+  expect, place, take, load, place_tag, take_tag, press, set, turn, type, lose, restore, restart, delay, shift,
   operator_start, operator_end, operator_reset, operator_override
 };
 enum class When : std::uint8_t { same, at, after, within };
@@ -378,7 +378,7 @@ struct Deed {
   std::int64_t count = 1;
   std::int64_t value = 0;  // load: base units; turn: base units from the gauge's low end; set: 1 closed/on, 0 open/off;
                            // press, delay, shift: ms
-  std::string text;        // type: keys; place_tag: bytes
+  std::string text;        // type: keys; place_tag, take_tag: bytes
 };
 struct Rehearsal {
   Span span;

@@ -38,6 +38,27 @@ struct DeedReader {
     return false;
   }
 
+  /// So many of the thing, no more than there are, and of a reader's one.
+  void many(const ast::Number& count, const ast::Name& thing_name, const ast::Name& device,
+            const std::string& done, const std::string& to_do) const {
+    deed.count = count.value;
+    if (!take_thing(thing_name, device)) return;
+    const Thing& thing = work.room.things[index(deed.thing)];
+    const bool reader = row(*deed.input).kind == InputKind::reader;
+    const Span at = count.span.begin == count.span.end ? thing_name.span : count.span;
+    if (deed.count < 1) {
+      work.report.say(Code::out_of_range, at, "none of a thing cannot be " + done, "",
+                      {"write how many are " + done + ", or leave the line out."});
+    } else if (deed.count > thing.count) {
+      work.report.say(Code::out_of_range, at,
+                      "the room has " + std::to_string(thing.count) + " of " + quoted(thing.name), "",
+                      {to_do + " as many as there are, or say how many there are with `count`."},
+                      {{thing.span, "", true}});
+    } else if (reader && deed.count > 1) {
+      work.report.say(Code::out_of_range, at, "a reader reads one thing at a time", "", {to_do + " one."});
+    }
+  }
+
   void operator()(const std::monostate&) const {}
   void operator()(const ast::Expect& expect) const {
     deed.kind = DeedKind::expect;
@@ -49,31 +70,21 @@ struct DeedReader {
   }
   void operator()(const ast::PlaceThing& place) const {
     deed.kind = DeedKind::place;
-    deed.count = place.count.value;
-    if (!take_thing(place.thing, place.on)) return;
-    const Thing& thing = work.room.things[index(deed.thing)];
-    const bool reader = row(*deed.input).kind == InputKind::reader;
-    const Span at = place.count.span.begin == place.count.span.end ? place.thing.span : place.count.span;
-    if (deed.count < 1) {
-      work.report.say(Code::out_of_range, at, "none of a thing cannot be placed", "",
-                      {"write how many are placed, or leave the line out."});
-    } else if (deed.count > thing.count) {
-      work.report.say(Code::out_of_range, at,
-                      "the room has " + std::to_string(thing.count) + " of " + quoted(thing.name), "",
-                      {"place as many as there are, or say how many there are with `count`."},
-                      {{thing.span, "", true}});
-    } else if (reader && deed.count > 1) {
-      work.report.say(Code::out_of_range, at, "a reader reads one thing at a time", "", {"place one."});
-    }
+    many(place.count, place.thing, place.on, "placed", "place");
   }
   void operator()(const ast::TakeOff& take) const {
     deed.kind = DeedKind::take;
-    take_thing(take.thing, take.off);
+    many(take.count, take.thing, take.off, "taken", "take");
   }
   void operator()(const ast::PlaceTag& place) const {
     deed.kind = DeedKind::place_tag;
     deed.input = input_named(work, {}, place.on, "a reader", {InputKind::reader});
     if (const auto bytes = tag_of(work, place.tag)) deed.text = *bytes;
+  }
+  void operator()(const ast::TakeTag& take) const {
+    deed.kind = DeedKind::take_tag;
+    deed.input = input_named(work, {}, take.off, "a reader", {InputKind::reader});
+    if (const auto bytes = tag_of(work, take.tag)) deed.text = *bytes;
   }
   void operator()(const ast::Load& load) const {
     deed.kind = DeedKind::load;

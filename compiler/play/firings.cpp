@@ -163,46 +163,4 @@ std::optional<std::uint32_t> Firings::run_of(RuleSeat rule) const {
   return counted - 1;
 }
 
-// ---- Coverage
-// -------------------------------------------------------------------------------------------------------
-
-Coverage::Coverage(const RoomTables& tables) {
-  for (const ControllerTable& controller : tables.controllers) {
-    std::vector<std::vector<bool>> bodies;
-    for (const rows::Body& body : controller.rows.bodies) bodies.emplace_back(body.rules.size());
-    rules_.push_back(std::move(bodies));
-    std::vector<std::vector<bool>> props;
-    for (const rows::Prop& prop : controller.rows.props) props.emplace_back(prop.states.size());
-    states_.push_back(std::move(props));
-  }
-}
-
-void Coverage::count(const std::vector<PropStep>& steps) {
-  for (const PropStep& step : steps) {
-    if (step.kind == PropStep::Kind::acted || step.kind == PropStep::Kind::moved)
-      rules_[step.controller][step.rule.body][step.rule.rule] = true;
-    if (step.to != 0) states_[step.controller][step.prop][step.to - 1u] = true;
-  }
-}
-
-Coverage::Totals Coverage::exercised() const {
-  Totals totals;
-  for (const auto& bodies : rules_)
-    for (const std::vector<bool>& rules : bodies)
-      totals.rules += static_cast<std::size_t>(std::count(rules.begin(), rules.end(), true));
-  for (const auto& props : states_)
-    for (const std::vector<bool>& states : props)
-      totals.states += static_cast<std::size_t>(std::count(states.begin(), states.end(), true));
-  return totals;
-}
-
-Coverage::Totals Coverage::all() const {
-  Totals totals;
-  for (const auto& bodies : rules_)
-    for (const std::vector<bool>& rules : bodies) totals.rules += rules.size();
-  for (const auto& props : states_)
-    for (const std::vector<bool>& states : props) totals.states += states.size();
-  return totals;
-}
-
 }  // namespace lw

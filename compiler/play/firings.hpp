@@ -1,4 +1,4 @@
-// Which rules acted or moved in a scan, and which of a room's rules and states a run has exercised.
+// Which rules acted or moved in a scan.
 //
 // The runtime keeps no record, so that a controller pays nothing for one. What is due in a scan follows from
 // what it leaves behind: the bits of the snapshot, the states before and after, and how long each condition
@@ -72,29 +72,6 @@ class Firings {
 
   std::vector<Controller> controllers_;
   std::vector<PropStep> steps_;
-};
-
-/// What runs have exercised of a room.
-class Coverage {
- public:
-  explicit Coverage(const RoomTables& tables);
-  void count(const std::vector<PropStep>& steps);
-
-  bool rule(RuleSeat seat) const { return rules_[seat.controller][seat.body][seat.rule]; }
-  /// `state` from 1.
-  bool state(std::size_t controller, std::size_t prop, std::uint8_t state) const {
-    return states_[controller][prop][state - 1];
-  }
-
-  struct Totals {
-    std::size_t rules = 0, states = 0;
-  };
-  Totals exercised() const;
-  Totals all() const;
-
- private:
-  std::vector<std::vector<std::vector<bool>>> rules_;   // by controller, body, rule
-  std::vector<std::vector<std::vector<bool>>> states_;  // by controller, prop, state - 1
 };
 
 }  // namespace lw

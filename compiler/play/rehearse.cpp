@@ -68,6 +68,7 @@ class Script {
         firings_(run_),
         coverage_(coverage) {
     run_.world().make_ready();
+    if (coverage_) coverage_->begin();
     if (traced) trace_.emplace(run_);
   }
 
@@ -118,7 +119,7 @@ void Script::scan() {
   run_.scan();
   scanned_since_deeds_ = true;
   const std::vector<PropStep>& steps = firings_.look(run_);
-  if (coverage_) coverage_->count(steps);
+  if (coverage_) coverage_->count(run_, steps);
   if (trace_) trace_->look(run_, firings_);
 }
 

@@ -12,7 +12,7 @@
 #include <vector>
 
 #include "model/model.hpp"
-#include "play/firings.hpp"
+#include "play/coverage.hpp"
 #include "table/room_tables.hpp"
 #include "text/finding.hpp"
 #include "text/source.hpp"

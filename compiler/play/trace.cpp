@@ -51,6 +51,8 @@ std::string deed_words(const model::Room& room, const model::Deed& deed) {
                                            device().name);
     case DeedKind::place_tag:
       return fmt::format("tag {} put on {}", bytes_words(deed.text), device().name);
+    case DeedKind::take_tag:
+      return fmt::format("tag {} taken off {}", bytes_words(deed.text), device().name);
     case DeedKind::press:
       if (device().kind == model::InputKind::operator_button)
         return fmt::format("operator presses {}", device().name);

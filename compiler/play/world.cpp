@@ -185,6 +185,13 @@ std::optional<std::string> World::perform(const model::Deed& deed, std::int64_t 
       return this->place(deed);
     case DeedKind::take:
       return take(deed);
+    case DeedKind::take_tag: {
+      const auto is_it = [&](const Lying& one) { return !one.thing && one.tag == deed.text; };
+      const auto last = std::find_if(place.lying.rbegin(), place.lying.rend(), is_it);
+      if (last == place.lying.rend()) return fmt::format("No such tag lies on {}.", input(*deed.input).name);
+      place.lying.erase(std::prev(last.base()));
+      break;
+    }
     case DeedKind::load:
       place.value = deed.value;
       break;

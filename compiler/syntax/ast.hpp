@@ -471,12 +471,17 @@ struct PlaceThing {
   Name on;
 };
 struct TakeOff {
+  Number count;  // 1 unless given, then with no span
   Name thing;
   Name off;
 };
 struct PlaceTag {
   Text tag;
   Name on;
+};
+struct TakeTag {
+  Text tag;
+  Name off;
 };
 struct Load {
   std::optional<Quantity> quantity;
@@ -527,7 +532,7 @@ struct Line {
   std::vector<Accept> accepts;
   Moment moment = Moment::same;
   std::optional<Value> time;
-  std::variant<std::monostate, Expect, PlaceThing, TakeOff, PlaceTag, Load, Press, SetInput, Turn, Type, Lose,
+  std::variant<std::monostate, Expect, PlaceThing, TakeOff, PlaceTag, TakeTag, Load, Press, SetInput, Turn, Type, Lose,
                Restore, Restart, Delay, Shift, Operator>
       deed;
   Span span;

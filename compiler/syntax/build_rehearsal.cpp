@@ -93,26 +93,32 @@ bool Builder::deed(Index at, ast::Line& line) {
       line.deed = std::move(expect);
       return true;
     }
-    case NodeKind::place_deed: {
+    case NodeKind::place_deed:
+    case NodeKind::take_deed: {
+      const bool places = kind(at) == NodeKind::place_deed;
       const Index tag = child(at, NodeKind::place_tag);
       if (tag != at) {
-        line.deed = ast::PlaceTag{inside(first(tag), tag) ? text(first(tag)) : ast::Text(), nth(0)};
+        const ast::Text bytes = inside(first(tag), tag) ? text(first(tag)) : ast::Text();
+        if (places)
+          line.deed = ast::PlaceTag{bytes, nth(0)};
+        else
+          line.deed = ast::TakeTag{bytes, nth(0)};
         return true;
       }
-      ast::PlaceThing place;
-      place.count.value = 1;
-      place.on = nth(0);
+      ast::Number count;
+      count.value = 1;
+      ast::Name what;
       const Index thing = child(at, NodeKind::place_thing);
       if (thing != at) {
-        if (first_token(thing) == number) place.count = whole_number(node(thing).begin);
-        for (Index c = first(thing); inside(c, thing); c = next(c)) place.thing = name(c);
+        if (first_token(thing) == number) count = whole_number(node(thing).begin);
+        for (Index c = first(thing); inside(c, thing); c = next(c)) what = name(c);
       }
-      line.deed = std::move(place);
+      if (places)
+        line.deed = ast::PlaceThing{count, what, nth(0)};
+      else
+        line.deed = ast::TakeOff{count, what, nth(0)};
       return true;
     }
-    case NodeKind::take_deed:
-      line.deed = ast::TakeOff{nth(0), nth(1)};
-      return true;
     case NodeKind::load:
       line.deed = ast::Load{amount, nth(0)};
       return true;

@@ -32,6 +32,9 @@ TEST_CASE("every deed of the language") {
   CHECK(deed_of("place crown on pad").kind == DeedKind::place);
   CHECK(deed_of("take crown off pad").kind == DeedKind::take);
   CHECK(deed_of("place tag \"04 AA\" on pad").kind == DeedKind::place_tag);
+  CHECK(deed_of("take tag \"04 AA\" off pad").kind == DeedKind::take_tag);
+  CHECK(deed_of("take tag \"04 AA\" off pad").text == std::string("\x04\xAA"));
+  CHECK(deed_of("take 2 x nugget off balance").count == 2);
   CHECK(deed_of("place tag \"04 AA\" on pad").text == "\x04\xAA");
   CHECK(deed_of("load 300 g on balance").kind == DeedKind::load);
   CHECK(deed_of("load 300 g on balance").value == 300'000'000'000'000);
@@ -111,6 +114,11 @@ TEST_CASE("deeds with the right kind of device") {
              "type \"123456789012345\" on keys");
   check_deed("place tag \"zz\" on pad", {"2:27 bad_tag: this is not the number of a tag"},
              "place tag \"AA\" on pad");
+  check_deed("take 2 x crown off pad", {"2:22 out_of_range: the room has 1 of `crown`"},
+             "take crown off pad");
+  check_deed("take tag \"04 AA\" off balance",
+             {"2:38 wrong_kind: `balance` is a scale, and here belongs a reader"},
+             "take tag \"04 AA\" off pad");
   check_deed("lose blue",
              {"2:22 wrong_kind: `blue` is a lamp, and here belongs a device that can be lost, a link or a "
               "controller"},

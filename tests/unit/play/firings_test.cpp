@@ -1,7 +1,7 @@
 // Which rules were due is counted apart from the runtime; here the two are held against each other over
 // random input. Rules that act also count in the room itself, so that each firing counted here is one that
 // the runtime did.
-#include "play/firings.hpp"
+#include "play/coverage.hpp"
 
 #include <random>
 
@@ -56,7 +56,7 @@ TEST_CASE("4.3 to 4.6 what is counted as due is what the runtime did") {
     const auto room = test::played(kRoom);
     RoomRun run(room->room, room->tables);
     Firings firings(run);
-    Coverage coverage(room->tables);
+    Coverage coverage(room->room, room->tables);
     std::mt19937 random(seed);
     std::vector<std::uint64_t> acted(7), counted(7);
     std::vector<std::uint8_t> before(7);
@@ -78,7 +78,7 @@ TEST_CASE("4.3 to 4.6 what is counted as due is what the runtime did") {
       }
       for (std::size_t n = 0; n < 7; ++n) before[n] = run.counter(0, n);
       run.scan();
-      coverage.count(firings.look(run));  // a move that differs from the runtime's throws
+      coverage.count(run, firings.look(run));  // a move that differs from the runtime's throws
       bool fresh = false;
       for (const PropStep& step : firings.last()) {
         if (step.kind == PropStep::Kind::reset || step.kind == PropStep::Kind::woke) fresh = true;

@@ -301,7 +301,7 @@ TEST_CASE("the operator ends, resets, starts again and overrides; 0 s stays the 
 TEST_CASE("a passed rehearsal says how long it was, and what it exercised") {
   const auto room =
       test::played(std::string(kBell) + "rehearsal \"r\" { at 1 s press bell, within 1 s expect glow on }");
-  Coverage coverage(room->tables);
+  Coverage coverage(room->room, room->tables);
   const Rehearsed result = rehearse(room->sources, room->room, room->tables, 0, true, &coverage);
   CHECK_FALSE(result.failure);
   CHECK(result.length_ms == 1030);

@@ -479,7 +479,7 @@ struct Dump {
     put(place.on);
   }
   void put(const ast::TakeOff& take) {
-    word("take");
+    word(take.count.value == 1 ? "take" : "take " + std::to_string(take.count.value) + " x");
     put(take.thing);
     put(take.off);
   }
@@ -487,6 +487,11 @@ struct Dump {
     word("place-tag");
     put(place.tag);
     put(place.on);
+  }
+  void put(const ast::TakeTag& take) {
+    word("take-tag");
+    put(take.tag);
+    put(take.off);
   }
   void put(const ast::Load& load) {
     word("load");
