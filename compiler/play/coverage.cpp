@@ -30,23 +30,28 @@ void Coverage::add_prop(const model::Prop& prop, const Symbols& symbols, Control
   for (const model::Body& body : prop.bodies) {
     const std::string& of = symbols.bodies[to.bodies.size()].body.name;
     Body& rows = to.bodies.emplace_back();
-    for (const model::Rule& rule : body.rules) rows.rules.push_back(row(Kind::rule, rule.span, of));
-    for (const model::Keep& keep : body.keeps) rows.keeps.push_back(row(Kind::keep, keep.span, of));
-    for (const model::Tell& tell : body.tells) to.tells.push_back(row(Kind::tell, tell.span, of));
+    std::vector<std::size_t> in;
+    for (const model::StateId state : body.states) in.push_back(states[index(state)].item);
+    for (const model::Rule& rule : body.rules) rows.rules.push_back(row(Kind::rule, rule.span, of, in));
+    for (const model::Keep& keep : body.keeps) rows.keeps.push_back(row(Kind::keep, keep.span, of, in));
+    for (const model::Tell& tell : body.tells) to.tells.push_back(row(Kind::tell, tell.span, of, in));
     if (!body.leave.empty()) {
       const Span actions = join(body.leave.front().span, body.leave.back().span);
-      rows.leave.push_back(row(Kind::leave, actions, of));
+      rows.leave.push_back(row(Kind::leave, actions, of, in));
     }
   }
 }
 
-Coverage::Row Coverage::row(Covered::Kind kind, Span span, const std::string& of) {
+Coverage::Row Coverage::row(Covered::Kind kind, Span span, const std::string& of,
+                            const std::vector<std::size_t>& states) {
   const bool is_of_prop = kind == Covered::Kind::state || kind == Covered::Kind::wakes;
   const Key key{{static_cast<std::size_t>(span.file), span.begin}, {kind, is_of_prop ? of : ""}};
   const auto [at, is_new] = known_.try_emplace(key, items_.size());
-  if (is_new) items_.push_back(Covered{kind, span, {}, 0});
+  if (is_new) items_.push_back(Covered{kind, span, {}, {}, 0});
   std::vector<std::string>& names = items_[at->second].of;
   if (names.empty() || names.back() != of) names.push_back(of);
+  std::vector<std::size_t>& in = items_[at->second].stands_in;
+  in.insert(in.end(), states.begin(), states.end());
   return Row{at->second, false};
 }
 
@@ -65,6 +70,8 @@ void Coverage::sort() {
     sorted.push_back(std::move(items_[from]));
   }
   items_ = std::move(sorted);
+  for (Covered& item : items_)
+    for (std::size_t& state : item.stands_in) state = moved[state];
   known_.clear();
   const auto move = [&](std::vector<Row>& rows) {
     for (Row& row : rows) row.item = moved[row.item];

@@ -33,6 +33,7 @@ struct Covered {
   Span span;
   std::vector<std::string>
       of;  // the prop, or "bomb in calm, tense"; of a line of a design each that it stands in
+  std::vector<std::size_t> stands_in;  // of what stands in braces of states: the items of those states
   std::uint64_t times = 0;
 };
 
@@ -72,7 +73,7 @@ class Coverage {
   };
   using Key = std::pair<std::pair<std::size_t, std::size_t>, std::pair<Covered::Kind, std::string>>;
 
-  Row row(Covered::Kind kind, Span span, const std::string& of);
+  Row row(Covered::Kind kind, Span span, const std::string& of, const std::vector<std::size_t>& states = {});
   void add_prop(const model::Prop& prop, const Symbols& symbols, Controller& to);
   void sort();
   Totals totals(bool only_exercised) const;

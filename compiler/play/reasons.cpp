@@ -38,6 +38,13 @@ std::string together(std::vector<std::string> clauses) {
   return text;
 }
 
+/// "only 1 of the 3 held; door was ajar", "2 of the 3 held: door was shut, and bell was held".
+std::string counted(std::ptrdiff_t hold, std::size_t all, const char* only, const char* joint,
+                    std::vector<std::string> clauses) {
+  const std::string why = together(std::move(clauses));
+  return fmt::format("{}{} of the {} held{}{}", only, hold, all, why.empty() ? "" : joint, why);
+}
+
 }  // namespace
 
 // ---- Questions
@@ -97,6 +104,12 @@ std::string Reasons::of(const Node& node, bool wanted) const {
       if (part.holds == that_hold) clauses.push_back(of(part, wanted));
     return clauses;
   };
+  const auto held = [&] {
+    std::vector<std::string> clauses;
+    for (const Node& part : node.parts)
+      if (part.holds) clauses.push_back(of(part, false));
+    return clauses;
+  };
   switch (node.ask->kind) {
     case Ask::Kind::fact:
       return of(node.ask->controller, node.ask->fact, wanted, kDeep);
@@ -114,10 +127,14 @@ std::string Reasons::of(const Node& node, bool wanted) const {
       if (wanted && any) return together(each(false));
       if (!wanted && any) return each(true).front();
       if (!wanted && all) return together(each(true));
-      return fmt::format("{}{} of the {} held", wanted ? "only " : "", hold, node.ask->b);
+      if (wanted) return counted(hold, node.ask->b, "only ", "; ", each(false));
+      return counted(hold, node.ask->b, "", ": ", held());
     }
-    case Ask::Kind::exactly:
-      return fmt::format("{} of the {} held", hold, node.ask->b);
+    case Ask::Kind::exactly: {
+      const bool more = hold > static_cast<std::ptrdiff_t>(node.ask->a) || !wanted;
+      return more ? counted(hold, node.ask->b, "", ": ", held())
+                  : counted(hold, node.ask->b, "only ", "; ", each(false));
+    }
   }
   return "";
 }
@@ -237,7 +254,11 @@ std::string Reasons::of_input(std::size_t c, const RawFact& fact, bool wanted) c
 
 std::string Reasons::of_scale(std::size_t c, const RawFact& fact, bool wanted) const {
   const rows::Input& row = run_.rows(c).inputs[fact.a];
-  const std::string name = words_.fact(c, fact);
+  std::string name = words_.fact(c, fact);
+  // A range that goes round its circle is a fact in two parts, and outside of both.
+  const std::size_t part = name.find(" (part ");
+  const bool is_part = part != std::string::npos;
+  if (is_part) name.resize(part);
   const std::string range = !name.empty()          ? "`" + name + "`"
                             : !as_written_.empty() ? "`" + as_written_ + "`"
                                                    : "what was expected";
@@ -247,6 +268,7 @@ std::string Reasons::of_scale(std::size_t c, const RawFact& fact, bool wanted) c
   // Cells low to high lie from the edge below the first to the one above the last.
   const bool below = fact.b > 0 && raw < row.edges[fact.b - 1];
   const bool above = fact.c < row.edges.size() && raw >= row.edges[fact.c];
+  if (is_part && (below || above)) return fmt::format("{}, outside {}", read, range);
   if (below)
     return fmt::format("{}, and {} begins at {}", read, range,
                        words_.divisions(c, fact.a, row.edges[fact.b - 1]));
@@ -320,6 +342,12 @@ std::string Reasons::of_peer(std::size_t c, const RawFact& fact, bool wanted, in
   }
   const RawFact& said = run_.rows(other).link.bits[fact.b];
   const std::string& name = run_.symbols(other).own_bits[fact.b].name;
+  RawFact silent;
+  silent.kind = FactKind::peer_lost;
+  silent.a = fact.a;
+  if (run_.holds(other, said) == wanted && run_.holds(c, silent))
+    return fmt::format("{} was lost to {}, and `{}` {}", words_.controller(other), words_.controller(c), name,
+                       wanted ? "did not count" : "still counted");
   if (run_.holds(other, said) == wanted)
     return wanted ? fmt::format("`{}` had not reached {} yet", name, words_.controller(c))
                   : fmt::format("`{}` still counted on {}", name, words_.controller(c));

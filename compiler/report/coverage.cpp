@@ -105,9 +105,26 @@ std::string coverage_count(const Coverage& coverage) {
 }
 
 std::string unexercised(const Coverage& coverage, const SourceSet& sources) {
+  const std::vector<Covered>& items = coverage.items();
+  // What stands only in states that were never entered follows from that, and is counted with the first.
+  std::vector<std::size_t> follows(items.size());
+  std::vector<bool> told(items.size());
+  for (std::size_t n = 0; n < items.size(); ++n) {
+    const std::vector<std::size_t>& in = items[n].stands_in;
+    told[n] = items[n].times == 0;
+    if (!told[n] || in.empty()) continue;
+    if (std::any_of(in.begin(), in.end(), [&](std::size_t state) { return items[state].times != 0; }))
+      continue;
+    told[n] = false;
+    ++follows[in.front()];
+  }
   std::string text;
-  for (const Covered& item : coverage.items())
-    if (item.times == 0) text += fmt::format("  {}{}\n", row(item, sources), never(item.kind));
+  for (std::size_t n = 0; n < items.size(); ++n) {
+    if (!told[n]) continue;
+    text += fmt::format("  {}{}", row(items[n], sources), never(items[n].kind));
+    if (follows[n] != 0) text += fmt::format(", nor its {}", counted(follows[n], "line"));
+    text += '\n';
+  }
   return text;
 }
 

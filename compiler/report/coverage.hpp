@@ -20,7 +20,8 @@ namespace lw::report {
 /// other lines, all exercised".
 std::string coverage_count(const Coverage& coverage);
 
-/// A row for each that was never exercised, ended; nothing when there is none.
+/// A row for each that was never exercised, ended; nothing when there is none. Lines of states that were
+/// never entered are counted in the state's row.
 std::string unexercised(const Coverage& coverage, const SourceSet& sources);
 
 /// A row for each state and line, how often before it.

@@ -150,6 +150,8 @@ TEST_CASE("why not: other controllers") {
         "At 5.0 s far was still dark: `door shut (from hall)` had lasted 1.27 s of 2 s.");
   CHECK(why("far lit", "at 1 s operator override north, at 4800 ms set door shut") ==
         "At 5.0 s far was still dark: `door shut` had not reached vault yet.");
+  CHECK(why("far lit", "at 1 s operator override north, at 1500 ms lose hall, set door shut") ==
+        "At 5.0 s far was still dark: hall was lost to vault, and `door shut` did not count.");
   CHECK(why("finish", "at 1 s operator override north, operator override far, at 1100 ms expect finish") ==
         "At 1.1 s `far solved` had not reached hall yet.");
 }
@@ -160,8 +162,12 @@ TEST_CASE("why not: conditions of several parts") {
   CHECK(why("door shut or bell held") == "At 5.0 s door was ajar, and bell was up.");
   CHECK(why("not (door ajar or bell held)") == "At 5.0 s door was ajar.");
   CHECK(why("not (door ajar and not bell held)") == "At 5.0 s door was ajar, and bell was up.");
-  CHECK(why("any 2 of (door shut, bell held, north shut)") == "At 5.0 s only 1 of the 3 held.");
-  CHECK(why("exactly 2 of (door shut, bell held, north shut)") == "At 5.0 s 1 of the 3 held.");
+  CHECK(why("any 2 of (door shut, bell held, north shut)") ==
+        "At 5.0 s only 1 of the 3 held; door was ajar, and bell was up.");
+  CHECK(why("exactly 2 of (door shut, bell held, north shut)") ==
+        "At 5.0 s only 1 of the 3 held; door was ajar, and bell was up.");
+  CHECK(why("exactly 1 of (door ajar, bell held, north shut)") ==
+        "At 5.0 s 2 of the 3 held: door was ajar, and north was shut.");
 }
 
 TEST_CASE("why not: moments, which only rules wait for") {
