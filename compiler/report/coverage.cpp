@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <optional>
 
 #include "text/utf8.hpp"
 
@@ -12,10 +13,10 @@ namespace {
 
 using Kind = Covered::Kind;
 
-constexpr std::size_t kMostColumns = 72;  // of a line's words
+constexpr std::size_t kColumns = 80;  // of all rows that begin with no place
 
 /// The line as it is written, on one line, without its comments, cut where it is long.
-std::string words_of(std::string_view text) {
+std::string words_of(std::string_view text, std::size_t most_columns) {
   std::string words;
   bool quoted = false, space = false;
   for (std::size_t n = 0; n < text.size(); ++n) {
@@ -31,54 +32,49 @@ std::string words_of(std::string_view text) {
     space = false;
     words += text[n];
   }
-  if (display_width(words) <= kMostColumns) return shown_safely(words);
+  if (display_width(words) <= most_columns) return shown_safely(words);
   std::size_t end = 0, columns = 0;
   while (end < words.size()) {
     const CodePoint point = code_point_at(words, end);
     columns += static_cast<std::size_t>(code_point_width(point.value));
-    if (columns >= kMostColumns) break;
+    if (columns >= most_columns) break;
     end += point.size;
   }
   return shown_safely(words.substr(0, end)) + "…";
 }
 
-std::string where(const Covered& item) {
-  std::string text = fmt::format("`{}`", item.of.front());
-  if (item.of.size() > 1) text += fmt::format(" and {} more", item.of.size() - 1);
-  return text;
-}
-
-std::string row(const Covered& item, const SourceSet& sources) {
-  const Position at = sources.position(item.span);
-  std::string text =
-      fmt::format("{}:{}:{}: ", shown_safely(sources.name(item.span.file)), at.line, at.column);
-  const std::string words = words_of(sources.text(item.span));
-  if (item.kind == Kind::state)
-    text += fmt::format("state `{}` of {}", words, where(item));
-  else if (item.kind == Kind::wakes)
-    text += fmt::format("the chain wakes {}: `{}`", where(item), words);
-  else if (item.kind == Kind::leave)
-    text += fmt::format("leaving {}: `{}`", where(item), words);
-  else
-    text += fmt::format("in {}: `{}`", where(item), words);
-  return text;
+/// Where it stands, or what it is: "in `bomb in calm, tense`", "state `locked` of `levers`".
+std::string what(const Covered& item, const SourceSet& sources) {
+  std::string of = fmt::format("`{}`", item.of.front());
+  if (item.of.size() > 1) of += fmt::format(" and {} more", item.of.size() - 1);
+  switch (item.kind) {
+    case Kind::state:
+      return fmt::format("state `{}` of {}", sources.text(item.span), of);
+    case Kind::leave:
+      return "on leaving " + of;
+    case Kind::wakes:
+      return of + " by the chain";
+    default:
+      return "in " + of;
+  }
 }
 
 const char* never(Kind kind) {
   switch (kind) {
     case Kind::state:
-      return " was never entered";
+      return "never entered";
     case Kind::rule:
-      return " was never taken";
+      return "never taken";
     case Kind::keep:
-      return " never asked";
+      return "never asked";
     case Kind::leave:
+      return "never done";
     case Kind::wakes:
-      return " never happened";
+      return "never woken";
     case Kind::tell:
-      return " was never told";
+      return "never told";
     case Kind::ready:
-      return " was never found unmet";
+      return "never found unmet";
   }
   return "";
 }
@@ -121,20 +117,35 @@ std::string unexercised(const Coverage& coverage, const SourceSet& sources) {
   std::string text;
   for (std::size_t n = 0; n < items.size(); ++n) {
     if (!told[n]) continue;
-    text += fmt::format("  {}{}", row(items[n], sources), never(items[n].kind));
+    const Covered& item = items[n];
+    const Position at = sources.position(item.span);
+    text += fmt::format("  {}:{}:{}: {} {}", shown_safely(sources.name(item.span.file)), at.line, at.column,
+                        what(item, sources), never(item.kind));
     if (follows[n] != 0) text += fmt::format(", nor its {}", counted(follows[n], "line"));
     text += '\n';
+    if (item.kind == Kind::state) continue;
+    text += fmt::format("      {}\n", words_of(sources.text(item.span), kColumns - 6));
   }
   return text;
 }
 
 std::string exercised(const Coverage& coverage, const SourceSet& sources) {
-  std::uint64_t most = 0;
-  for (const Covered& item : coverage.items()) most = std::max(most, item.times);
-  const std::size_t width = std::max<std::size_t>(std::to_string(most).size(), 5);
-  std::string text = fmt::format("  {:>{}}  what\n", "times", width);
-  for (const Covered& item : coverage.items())
-    text += fmt::format("  {:>{}}  {}\n", item.times, width, row(item, sources));
+  std::string text;
+  std::optional<FileId> file;
+  for (const Covered& item : coverage.items()) {
+    if (file != item.span.file) {
+      text += fmt::format("{}{}\n   line   times\n", text.empty() ? "" : "\n",
+                          shown_safely(sources.name(item.span.file)));
+      file = item.span.file;
+    }
+    const std::string words = item.kind == Kind::state ? what(item, sources)
+                              : item.kind == Kind::wakes
+                                  ? fmt::format("{}: {}", what(item, sources), sources.text(item.span))
+                              : item.kind == Kind::leave ? fmt::format("leave {}", sources.text(item.span))
+                                                         : std::string(sources.text(item.span));
+    text += fmt::format("{:>7} {:>7}  {}\n", sources.position(item.span).line, item.times,
+                        words_of(words, kColumns - 17));
+  }
   return text;
 }
 

@@ -2,11 +2,11 @@
 // of them came to.
 //
 //   Not exercised:
-//     assay_office.latch:37:5: in `assay weighing`: `when heavy for 400 ms again every 5 s { keep red …`
-//     levers.latch:41:9: state `locked` of `levers` was never entered
+//     assay_office.latch:37:5: in `assay weighing` never taken
+//         when heavy for 400 ms again every 5 s { keep red blinking every 500 …
+//     levers.latch:41:9: state `locked` of `levers` never entered, nor its 3 lines
 //
-// Each row begins with its place, so that editors find it; rows are not wrapped. Tests:
-// tests/unit/report/coverage_test.cpp, tests/cases/rehearsal/coverage-*.
+// Each begins with its place, so that editors find it. Tests: tests/cases/rehearsal/coverage-*.
 #pragma once
 
 #include <string>
@@ -20,11 +20,11 @@ namespace lw::report {
 /// other lines, all exercised".
 std::string coverage_count(const Coverage& coverage);
 
-/// A row for each that was never exercised, ended; nothing when there is none. Lines of states that were
+/// What was never exercised, rows ended; nothing when there is none. Lines of states that were
 /// never entered are counted in the state's row.
 std::string unexercised(const Coverage& coverage, const SourceSet& sources);
 
-/// A row for each state and line, how often before it.
+/// A row for each state and line, how often before it, file by file.
 std::string exercised(const Coverage& coverage, const SourceSet& sources);
 
 }  // namespace lw::report
