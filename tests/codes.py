@@ -27,7 +27,7 @@ FOLDERS = {
     "time": ["time"],
     "electrical": ["electrical"],
 }
-ELSEWHERE = ["table", "command", "format"]  # not about findings: the bytes of a table, the command's words, layout
+ELSEWHERE = ["table", "command", "format", "rehearse"]  # not about findings: bytes, the command's words, layout, deeds
 MOST_CHANGED = 3
 
 UNFIRED = {

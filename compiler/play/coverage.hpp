@@ -4,7 +4,7 @@
 // text that they were made from. A state belongs to its prop, also of a design; a line of a design is one
 // line, however many props are made of it, so that four equal props do not say everything four times.
 // Rejected: counting a `keep` by whether its output showed it: another may outrank it, and then two lines are
-// one. Tests: tests/unit/play/coverage_test.cpp, tests/cases/rehearsal/coverage-*.
+// one. Tests: tests/unit/play/coverage_test.cpp, tests/cases/rehearse/coverage-*.
 #pragma once
 
 #include <cstdint>

@@ -4,7 +4,7 @@
 // A rehearsal passes or fails with one finding: which expectation, when, what was seen instead, and the
 // timeline round it. A run is played without a trace; one that fails, or whose trace is asked for, is played
 // once more with it, since equal scripts give equal runs. Tests: tests/unit/play/rehearse_test.cpp,
-// tests/cases/rehearsal.
+// tests/cases/rehearse.
 #pragma once
 
 #include <cstdint>

@@ -6,7 +6,7 @@
 //         when heavy for 400 ms again every 5 s { keep red blinking every 500 …
 //     levers.latch:41:9: state `locked` of `levers` never entered, nor its 3 lines
 //
-// Each begins with its place, so that editors find it. Tests: tests/cases/rehearsal/coverage-*.
+// Each begins with its place, so that editors find it. Tests: tests/cases/rehearse/coverage-*.
 #pragma once
 
 #include <string>
