@@ -109,13 +109,18 @@ Position SourceSet::position(FileId id, std::uint32_t offset) const {
   offset = std::min(offset, static_cast<std::uint32_t>(file.text.size()));
   const auto next = std::upper_bound(file.line_starts.begin(), file.line_starts.end(), offset);
   const std::uint32_t line_start = *std::prev(next);
+  const auto number = static_cast<std::uint32_t>(next - file.line_starts.begin());
+  // By blocks only where a line is long: to count from its start is cheaper else.
+  if (offset - line_start <= kBlock) {
+    const auto before = std::string_view(file.text).substr(line_start, offset - line_start);
+    return {number, static_cast<std::uint32_t>(count_code_points(before)) + 1};
+  }
   const auto points_before = [&file](std::size_t byte) {
     const std::size_t block = byte / kBlock;
     const std::string_view rest = std::string_view(file.text).substr(block * kBlock, byte - block * kBlock);
     return file.points_before[block] + static_cast<std::uint32_t>(count_code_points(rest));
   };
-  return {static_cast<std::uint32_t>(next - file.line_starts.begin()),
-          points_before(offset) - points_before(line_start) + 1};
+  return {number, points_before(offset) - points_before(line_start) + 1};
 }
 
 Span SourceSet::line_span(FileId id, std::uint32_t line) const {

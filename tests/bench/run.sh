@@ -1,0 +1,7 @@
+#!/bin/sh
+# Builds the benches in build/bench and prints what they measure; docs/measured.md keeps what that gave.
+set -eu
+cd "$(dirname "$0")/../.."
+cmake -S . -B build/bench -G Ninja -DLATCHWORK_TESTS=ON >/dev/null
+cmake --build build/bench --target latchwork bench_compile >/dev/null
+build/bench/tests/bench/bench_compile build/bench/latchwork samples
