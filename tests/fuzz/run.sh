@@ -32,7 +32,7 @@ if [ -n "$keep" ]; then
     mkdir -p $out/least
     # The seeds are made anew by every run; only what they do not cover is kept.
     cp $out/seeds/$subject/* $out/least/
-    $bin/fuzz_$subject -merge=1 $out/least tests/fuzz/corpus/$subject $out/found/$subject >$out/merge-$subject.log 2>&1 ||
+    $bin/fuzz_$subject -merge=1 -use_counters=0 $out/least tests/fuzz/corpus/$subject $out/found/$subject >$out/merge-$subject.log 2>&1 ||
       { tail -20 $out/merge-$subject.log; exit 1; }
     rm -rf tests/fuzz/corpus/$subject
     mkdir -p tests/fuzz/corpus/$subject
