@@ -1,5 +1,5 @@
-// The grammar of `language 1`, whole, in PEGTL. It is the reference: docs/language.md explains it, nothing
-// repeats it.
+// The grammar of `language 1`, whole, in PEGTL. It is the reference: docs/language.md explains it,
+// docs/grammar.ebnf publishes it, and tests/grammar.py holds the two to each other.
 //
 // Two layers. `written` says how characters make tokens; the rest says how tokens (tokens.hpp) make a room.
 // Every statement, part, line, action, deed and option is known from its first word; `at<…>` looks at two
@@ -282,7 +282,10 @@ struct counter : if_must<word<w_counter>, declared<colon_>, word<colon_>, whole,
 
 struct gap_end : if_must<word<plus_minus, w_to>, quantity> {};
 struct gap : if_must<quantity, gap_end> {};
-struct step : sor<gap, held> {};
+namespace wrong {
+struct lasting_step : for_time {};  // sequence s: flap shut for 1 s, bell
+}  // namespace wrong
+struct step : sor<gap, seq<cond, opt<wrong::lasting_step>>> {};
 struct each : if_must<word<w_each>, held> {};
 struct steps : list<step> {};
 struct sequence : seq<word<w_sequence>,

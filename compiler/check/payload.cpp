@@ -73,7 +73,7 @@ void check_payload(const Subject& subject, Findings& findings) {
       if (can) continue;
       Finding unplayable = finding_of(Code::clip_kind, clip.path_span, "");
       unplayable.message = fmt::format("board `{}` cannot play clip `{}`", board.name, clip.name);
-      unplayable.note = fmt::format("a {} file", file.info->kind);
+      unplayable.note = fmt::format("of kind {}", file.info->kind);
       unplayable.reason =
           fmt::format("The file is of kind {}; the board plays {}.", file.info->kind, kinds_of(board));
       unplayable.remedies.push_back(

@@ -195,7 +195,7 @@ std::optional<Reading> of_count(const Said& said, const Symbol& symbol) {
     high = prop.counters[symbol.index].high;
   } else {
     for (const ast::Step& step : said.owner->sequences[symbol.index]->steps) {
-      if (std::holds_alternative<ast::Held>(step)) ++high;
+      if (std::holds_alternative<ast::Cond>(step)) ++high;
     }
     high -= 1;  // after the last step it is done and stands at 0 again
   }
@@ -429,10 +429,12 @@ std::optional<Reading> read_fact(Workspace& work, const Where& where, const ast:
   if (!fact.subject) return std::nullopt;
   if (fact.subject.text == "session") return of_session(said);
   if (fact.subject.text == "finish") return of_finish(said);
-  const Symbol* subject = find(work, where, fact.subject, "a device, a prop, a window or whatever else can be asked", [](const Symbol& s) {
-    return s.kind != NameKind::board && s.kind != NameKind::thing && s.kind != NameKind::clip &&
-           s.kind != NameKind::cue && s.kind != NameKind::design && s.kind != NameKind::link;
-  });
+  const Symbol* subject =
+      find(work, where, fact.subject, "a device, a prop, a window or whatever else can be asked",
+           [](const Symbol& s) {
+             return s.kind != NameKind::board && s.kind != NameKind::thing && s.kind != NameKind::clip &&
+                    s.kind != NameKind::cue && s.kind != NameKind::design && s.kind != NameKind::link;
+           });
   if (subject == nullptr) return std::nullopt;
   if (fact.member) return of_member(said, *subject);
   return of_symbol(said, *subject);

@@ -107,7 +107,7 @@ void resolve_session(Workspace& work) {
   if (found.room == nullptr) {
     const ast::File& root = work.program.files.back();
     if (!root.whole) return;
-    work.report.say(Code::missing_statement, {root.id, 0, 0}, "there is no `room` statement",
+    work.report.say(Code::missing_statement, root.language.span, "there is no `room` statement",
                     "It says how long a session lasts, how it starts and what finishes it.",
                     {"write `room \"NAME\" { session 60 min, finish PROP }`."});
     return;

@@ -38,12 +38,6 @@ std::optional<Gap> read_gap(Workspace& work, const ast::Gap& written) {
   return gap;
 }
 
-void report_gap(Workspace& work, Span span) {
-  work.report.say(Code::bad_step, span, "a gap stands between two steps",
-                  "It bounds the time from the step before it to the one after.",
-                  {"write a step before and after it: `knock, 600 ms ± 200 ms, knock`."});
-}
-
 void resolve_sequence(Workspace& work, PropWork& prop, const ast::Sequence& written, Sequence& sequence,
                       const std::optional<Reader>& reader) {
   const Where where{&prop, sequence.body, false, true};
@@ -53,26 +47,17 @@ void resolve_sequence(Workspace& work, PropWork& prop, const ast::Sequence& writ
     }
   }
   std::optional<Gap> gap;
-  std::optional<Span> open_gap;  // a gap that waits for its step
-  bool any = false;
   for (const ast::Step& part : written.steps) {
     if (const auto* between = std::get_if<ast::Gap>(&part)) {
-      if (open_gap || !any) report_gap(work, between->span);
-      open_gap = between->span;
       gap = read_gap(work, *between);
       continue;
     }
-    const auto& held = std::get<ast::Held>(part);
+    const auto& cond = std::get<ast::Cond>(part);
     const EdgesHere edges{!written.each, "as a step of a sequence with `each`"};
-    auto reading = read_for(work, where, held.cond, reader, edges);
-    if (held.time) {
-      work.report.say(Code::bad_step, held.span, "a step takes no `for`",
-                      "A step is met when its condition becomes true.",
-                      {"put what must last before the steps: `sequence NAME each … for 1 s: …`.",
-                       "let a state wait for it, and name the state as the step."});
-    } else if (reading) {
+    auto reading = read_for(work, where, cond, reader, edges);
+    if (reading) {
       Step step;
-      step.span = held.span;
+      step.span = cond.span;
       step.condition = std::move(reading->cond);
       if (gap) {
         step.gap_low_ms = gap->low_ms;
@@ -80,11 +65,8 @@ void resolve_sequence(Workspace& work, PropWork& prop, const ast::Sequence& writ
       }
       sequence.steps.push_back(std::move(step));
     }
-    any = true;
     gap.reset();
-    open_gap.reset();
   }
-  if (open_gap) report_gap(work, *open_gap);
   sequence.within_ms = option_time(work, where, written.options, ast::OptionKind::within);
   sequence.wrong_ignored = option(written.options, ast::OptionKind::wrong) != nullptr;
 }

@@ -267,7 +267,8 @@ struct Gap {
   bool spread = false;
   Span span;
 };
-using Step = std::variant<Held, Gap>;
+/// In a sequence that is whole each gap stands between two conditions.
+using Step = std::variant<Cond, Gap>;
 struct Sequence {
   Name name;
   std::optional<Held> each;
@@ -352,6 +353,7 @@ struct Part {
 
 struct Language {
   Number version;
+  Span span;
 };
 struct Use {
   Text path;

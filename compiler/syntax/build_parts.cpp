@@ -156,6 +156,9 @@ ast::Gap Builder::gap(Index at) {
 ast::Sequence Builder::sequence(Index at) {
   ast::Sequence sequence;
   std::vector<Index> conds;
+  bool after_step = false;  // a gap may follow
+  std::vector<Index> lone;  // gaps without a step on both sides
+  Index open_gap = at;      // that waits for its second step
   for (Index c = first(at); inside(c, at); c = next(c)) {
     switch (kind(c)) {
       case NodeKind::name:
@@ -168,11 +171,17 @@ ast::Sequence Builder::sequence(Index at) {
       case NodeKind::step:
         for (Index s = first(c); inside(s, c); s = next(s)) {
           if (kind(s) == NodeKind::gap) {
+            if (!after_step) lone.push_back(s);
+            open_gap = after_step ? s : at;
+            after_step = false;
             sequence.steps.emplace_back(gap(s));
-          } else {
-            sequence.steps.emplace_back(held(s));
-            const Index of = child(s, NodeKind::cond);
-            if (of != s) conds.push_back(of);
+          } else if (kind(s) == NodeKind::cond) {
+            after_step = true;
+            open_gap = at;
+            sequence.steps.emplace_back(cond(s));
+            conds.push_back(s);
+          } else if (kind(s) == NodeKind::lasting_step) {
+            say(span(c), lasting_step());
           }
         }
         break;
@@ -183,6 +192,13 @@ ast::Sequence Builder::sequence(Index at) {
         break;
     }
   }
+  if (open_gap != at) lone.push_back(open_gap);
+  // Beside another mistake in the steps this one would be a cascade.
+  bool clean = node(at).whole;
+  for (std::size_t t = node(at).begin; t < node(at).end; ++t)
+    clean = clean && !tokens_.has(t, Tokens::kReported);
+  if (clean)
+    for (const Index alone : lone) say(span(alone), lone_gap());
   check_commas(conds, false);
   sequence.options = options(at, w_sequence);
   return sequence;

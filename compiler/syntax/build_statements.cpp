@@ -175,6 +175,7 @@ bool Builder::form_of_statement(Index at, ast::Statement& statement) {
 
 ast::Language Builder::language(Index at) {
   ast::Language language;
+  language.span = span(at);
   for (Index c = first(at); inside(c, at); c = next(c)) {
     if (kind(c) != NodeKind::whole) continue;
     const std::size_t reported = mistakes_.count();

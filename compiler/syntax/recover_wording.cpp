@@ -100,6 +100,13 @@ void Recovery::say(const Stray& stray) {
     return;
   }
   const Form* form = form_of(item.level, word_of_item(stray.at));
+  if (item.level == Level::way) form = form_of(Level::statement, w_chain);
+  const bool rule =
+      stray.wanted.phrase != nullptr && stray.wanted.phrase == std::string_view(expected<effects>);
+  if (rule && word_of_item(stray.at) == w_when && tokens_.kind(stray.at) == comma_) {
+    mistakes_.say(tokens_.span(stray.at), comma_in_rule());
+    return;
+  }
   const bool left = stray.kind == Stray::Kind::left;
   if (left && item.level == Level::option && is_word(tokens_.kind(stray.at))) {
     mistakes_.say(tokens_.span(stray.at), wording_of_beginning(stray.at));
@@ -152,6 +159,13 @@ Wording Recovery::wording_of_beginning(std::size_t at) const {
   if (level == Level::option && is_word(token)) {
     const Token owner = owner_of_options();
     return no_such_option(tokens_.written(at), written(owner), option_words_of(owner));
+  }
+  if (level == Level::option) {
+    const bool terminals = (token == text_ || token == terminal_) && tokens_.kind(at - 1) == comma_ &&
+                           (tokens_.kind(at - 2) == text_ || tokens_.kind(at - 2) == terminal_) &&
+                           owner_of_options() == w_board;
+    if (terminals) return listed_terminal(shown(at));
+    return begins_no_option(shown(at), written(owner_of_options()), option_words_of(owner_of_options()));
   }
   for (const Level other : {Level::statement, Level::part, Level::inside, Level::action, Level::line}) {
     if (other != level && begins(other, token)) return misplaced(written(token), level, other);

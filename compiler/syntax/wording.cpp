@@ -157,20 +157,46 @@ Wording misplaced(std::string_view word, Level level, Level belongs) {
   return wording;
 }
 
+namespace {
+
+std::string listed(const std::vector<std::string_view>& words) {
+  std::string list;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    list += fmt::format("{}`{}`", i == 0 ? "" : i + 1 == words.size() ? " and " : ", ", words[i]);
+  }
+  return list;
+}
+
+}  // namespace
+
+Wording begins_no_option(std::string_view found, std::string_view of,
+                         const std::vector<std::string_view>& known) {
+  Wording wording;
+  wording.message = fmt::format("{} begins no option", found);
+  wording.reason = known.empty() ? fmt::format("`{}` has no options at all.", of)
+                                 : fmt::format("The options of `{}` are {}.", of, listed(known));
+  wording.remedies = {known.empty() ? "take it out." : "take it out, or write its option's word before it."};
+  return wording;
+}
+
+Wording listed_terminal(std::string_view found) {
+  Wording wording;
+  wording.message = fmt::format("{} does not go on with the terminals before it", found);
+  wording.reason = "Terminals of one kind are one numbered run.";
+  wording.remedies = {"write the first and the last: `inputs \"IN-1\" to \"IN-8\"`."};
+  return wording;
+}
+
 Wording no_such_option(std::string_view word, std::string_view of,
                        const std::vector<std::string_view>& known) {
   Wording wording;
   wording.code = Code::unknown_word;
   wording.message = fmt::format("`{}` has no option `{}`", of, word);
-  std::string words;
-  for (std::size_t i = 0; i < known.size(); ++i) {
-    words += fmt::format("{}`{}`", i == 0 ? "" : i + 1 == known.size() ? " and " : ", ", known[i]);
-  }
   if (known.empty()) {
     wording.reason = fmt::format("`{}` has no options at all.", of);
     wording.remedies = {"take the option out."};
   } else {
-    wording.reason = fmt::format("Its options are {}.", words);
+    wording.reason = fmt::format("Its options are {}.", listed(known));
     wording.remedies = {"take it out, or write one of these."};
   }
   return wording;
@@ -276,7 +302,10 @@ Wording no_unit(std::string_view number, std::string_view unit) {
   wording.code = Code::missing_unit;
   wording.message = fmt::format("`{}` has no unit", number);
   wording.reason = "Every quantity carries its unit.";
-  wording.remedies = {fmt::format("write its unit after it, `{} {}` for instance.", number, unit)};
+  // Of times short ones are as likely as long ones.
+  wording.remedies = {unit == "s"
+                          ? fmt::format("write its unit after it, `{0} ms` or `{0} s`.", number)
+                          : fmt::format("write its unit after it, `{} {}` for instance.", number, unit)};
   return wording;
 }
 
@@ -333,6 +362,34 @@ Wording open_for(std::string_view cond, std::string_view last, std::string_view 
       is_or ? fmt::format("write a rule for each, the last one `{} for {}`.", last, time)
             : fmt::format("let a state of its own wait for `{} for {}`, and ask for the rest there.", last,
                           time)};
+  return wording;
+}
+
+Wording comma_in_rule() {
+  Wording wording;
+  wording.code = Code::two_readings;
+  wording.message = "a comma between the conditions of a rule can be read in two ways";
+  wording.reason = "Commas join the conditions of a list alone, as after `expect` or in `any 2 of (…)`.";
+  wording.remedies = {"write `and` where both must hold.", "write `or` where one of them is enough."};
+  return wording;
+}
+
+Wording lasting_step() {
+  Wording wording;
+  wording.code = Code::bad_step;
+  wording.message = "a step takes no `for`";
+  wording.reason = "A step is met when its condition becomes true.";
+  wording.remedies = {"put what must last before the steps: `sequence NAME each … for 1 s: …`.",
+                      "let a state wait for it, and name the state as the step."};
+  return wording;
+}
+
+Wording lone_gap() {
+  Wording wording;
+  wording.code = Code::bad_step;
+  wording.message = "a gap stands between two steps";
+  wording.reason = "It bounds the time from the step before it to the one after.";
+  wording.remedies = {"write a step before and after it: `knock, 600 ms ± 200 ms, knock`."};
   return wording;
 }
 

@@ -46,6 +46,11 @@ Wording twice_written(std::string_view word);
 Wording wrong_way_round(std::string_view first, std::string_view second);
 Wording begins_nothing(std::string_view word, Level level);
 Wording misplaced(std::string_view word, Level level, Level belongs);
+/// What stands among options and is no word at all; `of` is the statement, `known` its options.
+Wording begins_no_option(std::string_view found, std::string_view of,
+                         const std::vector<std::string_view>& known);
+/// The same behind a comma after a board's terminal.
+Wording listed_terminal(std::string_view found);
 Wording no_such_option(std::string_view word, std::string_view of,
                        const std::vector<std::string_view>& known);
 /// The wording of what is missing in an option, with how that option is written.
@@ -77,6 +82,10 @@ Wording again_with_move(std::string_view without);
 Wording no_actions(std::string_view remedy);
 Wording bare_action(std::string_view action);
 Wording timed_keep(std::string_view keep);
+/// `when fair, flap shut`.
+Wording comma_in_rule();
+Wording lasting_step();  // `for` on a step of a sequence
+Wording lone_gap();      // a gap that does not stand between two steps
 Wording wordless(std::string_view name, std::string_view word);
 Wording no_language();
 Wording late_language();

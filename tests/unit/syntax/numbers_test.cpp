@@ -11,10 +11,10 @@ TEST_CASE("a quantity carries its unit") {
        "unit after it, `1 g` for instance."},
       {In::state, "after 500 -> shut",
        "4:7 [missing_unit] `500`: `500` has no unit | Every quantity carries its unit. | write its "
-       "unit after it, `500 s` for instance."},
+       "unit after it, `500 ms` or `500 s`."},
       {In::room, "let dwell be 500",
        "2:14 [missing_unit] `500`: `500` has no unit | Every quantity carries its unit. | write its "
-       "unit after it, `500 s` for instance."},
+       "unit after it, `500 ms` or `500 s`."},
       {In::prop, "window fair on balance: 600 to 700 g",
        "3:25 [missing_unit] `600`: `600` has no unit | Every quantity carries its unit. | write its "
        "unit after it, `600 g` for instance."},

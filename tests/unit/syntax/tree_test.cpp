@@ -124,9 +124,9 @@ TEST_CASE("parts") {
           {In::prop, "timer t: dwell", "(prop p on c (timer t dwell))"},
           {In::prop, "counter n: 0 to 5", "(prop p on c (counter n 0 5))"},
           {In::prop,
-           "sequence s: a, 600 ms ± 200 ms, b pressed for 1 s, 300 ms to 1 s, c { within 90 s wrong ignored "
+           "sequence s: a, 600 ms ± 200 ms, b pressed, 300 ms to 1 s, c { within 90 s wrong ignored "
            "}",
-           "(prop p on c (sequence s (is a) [600 ms ± 200 ms] (is b pressed) for 1 s [300 ms to 1 "
+           "(prop p on c (sequence s (is a) [600 ms ± 200 ms] (is b pressed) [300 ms to 1 "
            "s] (is c) {within 1 min 30 s} {wrong ignored}))"},
           {In::prop, "sequence s each knob held for 1 s: a, b",
            "(prop p on c (sequence s each (is knob held) for 1 s (is a) (is b)))"},
