@@ -2,10 +2,10 @@
 //
 // Held: no stage reads or writes out of bounds, throws, asserts or runs on; every finding lies within its
 // file and can be printed; and a room that has tables has tables that the compiler's reader and the runtime
-// both take. A `use` is answered from the same bytes: after the root's text come further files, each begun by
-// the byte 0x1E and its name on a line. Clips are answered by their names. Rehearsals are left out: how long
-// they run is for whoever writes them to say. Rejected: reading true files, since a path made of noise could
-// name anything.
+// both take; a text that reads is laid out, and laid out again stays. A `use` is answered from the same
+// bytes: after the root's text come further files, each begun by the byte 0x1E and its name on a line. Clips
+// are answered by their names. Rehearsals are left out: how long they run is for whoever writes them to say.
+// Rejected: reading true files, since a path made of noise could name anything.
 #include <algorithm>
 #include <cstdint>
 #include <cstdio>
@@ -18,6 +18,7 @@
 #include "check/compile.hpp"
 #include "report/text.hpp"
 #include "runtime/runtime.h"
+#include "syntax/format.hpp"
 #include "syntax/parse.hpp"
 #include "table/bytes.hpp"
 #include "table/list.hpp"
@@ -105,6 +106,15 @@ void check_place(const lw::SourceSet& sources, lw::Span span) {
     fault("a finding lies outside its file");
 }
 
+void check_layout(const lw::SourceSet& sources, lw::FileId file) {
+  lw::Findings findings;
+  const auto text = lw::format(sources, file, findings);
+  if (!text) return;
+  lw::SourceSet formatted;
+  const auto again = lw::format(formatted, formatted.add("room.latch", *text), findings);
+  if (!again || *again != *text) fault("a layout does not settle");
+}
+
 void check_table(const lw::ControllerTable& controller) {
   const auto size = controller.bytes.size();
   const auto exact = std::make_unique<std::uint8_t[]>(size);
@@ -131,6 +141,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   lw::CompiledRoom room;
   Files files(std::string(reinterpret_cast<const char*>(data), size));
   const lw::ast::Program program = files.program(room.sources, room.findings);
+  check_layout(room.sources, program.files.back().id);
   lw::compile_program(room, program, clip_at);
   for (const lw::Finding& finding : room.findings) {
     check_place(room.sources, finding.span);
