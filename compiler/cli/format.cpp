@@ -77,7 +77,7 @@ void format_one(const std::string& path, const Options& options, Counts& counts)
     file = *loaded;
   }
   Findings findings;
-  const auto text = format(sources, file, findings);
+  const auto text = formatted(sources, file, findings);
   const std::string& name = sources.name(file);
   if (!text) {
     report::TextStyle style;

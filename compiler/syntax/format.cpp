@@ -368,7 +368,7 @@ bool same_tokens(const Tokens& a, const Tokens& b) {
 
 }  // namespace
 
-std::optional<std::string> format(const SourceSet& sources, FileId file, Findings& findings) {
+std::optional<std::string> formatted(const SourceSet& sources, FileId file, Findings& findings) {
   const std::size_t before = findings.size();
   static_cast<void>(parse(sources, file, findings));
   if (std::any_of(findings.begin() + static_cast<std::ptrdiff_t>(before), findings.end(),

@@ -20,6 +20,6 @@ inline constexpr std::size_t kFormatWidth = 120;
 
 /// The file's text laid out anew, or nothing where `findings` gained an error: a file that cannot be read
 /// whole is not touched. The files that it uses are not looked at.
-std::optional<std::string> format(const SourceSet& sources, FileId file, Findings& findings);
+std::optional<std::string> formatted(const SourceSet& sources, FileId file, Findings& findings);
 
 }  // namespace lw

@@ -108,10 +108,10 @@ void check_place(const lw::SourceSet& sources, lw::Span span) {
 
 void check_layout(const lw::SourceSet& sources, lw::FileId file) {
   lw::Findings findings;
-  const auto text = lw::format(sources, file, findings);
+  const auto text = lw::formatted(sources, file, findings);
   if (!text) return;
-  lw::SourceSet formatted;
-  const auto again = lw::format(formatted, formatted.add("room.latch", *text), findings);
+  lw::SourceSet other;
+  const auto again = lw::formatted(other, other.add("room.latch", *text), findings);
   if (!again || *again != *text) fault("a layout does not settle");
 }
 

@@ -51,7 +51,7 @@ std::string tokens_of(const std::string& text) {
 std::optional<std::string> formatted(const std::string& text) {
   lw::SourceSet sources;
   lw::Findings findings;
-  return lw::format(sources, sources.add("room.latch", text), findings);
+  return lw::formatted(sources, sources.add("room.latch", text), findings);
 }
 
 // What the tests format: samples, rooms, cases and the examples of the pages, as far as each reads.
