@@ -70,11 +70,11 @@ std::string file_near(const fs::path& folder, const std::string& written) {
   int looked = 0;
   for (fs::directory_iterator entry(in, error), end; !error && entry != end && ++looked <= kMostLooked;
        entry.increment(error)) {
-    if (entry->path().extension() == ".latch") names.push_back(entry->path().filename().string());
+    if (entry->path().extension() == ".latch") names.push_back(entry->path().stem().string());
   }
   std::sort(names.begin(), names.end());
-  const std::string_view near = nearest(fs::path(written).filename().string(), {names.begin(), names.end()});
-  return near.empty() ? std::string() : (parent / near).generic_string();
+  const std::string_view near = nearest(fs::path(written).stem().string(), {names.begin(), names.end()});
+  return near.empty() ? std::string() : (parent / (std::string(near) + ".latch")).generic_string();
 }
 
 class Loader {
