@@ -52,7 +52,9 @@ std::vector<std::string> remedies(const Workspace& work, const Where& where, std
 std::vector<std::string> other_remedies(const Workspace& work, const Where& where, std::string_view name,
                                         const char* wanted, const Wanted& fits) {
   std::vector<std::string> mend = remedies(work, where, name, wanted, fits);
-  if (mend.empty()) mend = {"write the name of " + std::string(wanted) + "."};
+  const std::string what(wanted);
+  if (mend.empty())
+    mend = {"write " + (what.find('`') == std::string::npos ? "the name of " + what : what) + "."};
   return mend;
 }
 

@@ -87,6 +87,7 @@ Wording unexpected(const Found& found, std::string_view phrase, const Form* form
     wording.remedies = {
         "join conditions by `and` or `or`, and write what `for` covers in brackets: "
         "`when (lid lifted and fair) for 1 s -> open`."};
+  if (phrase == "`every`") wording.remedies = {"write how long one blink takes: `blinking every 1 s`."};
   if (form != nullptr && form->word == w_keep && form->level == Level::action && phrase == "`for`")
     wording.remedies.push_back("write it as a line of a state, where it lasts as long as the state.");
   return wording;
