@@ -3,7 +3,7 @@
 
 For each code of compiler/text/findings.def there is a case tests/cases/FAMILY/CODE-slug.latch that expects it, and
 beside it ok-CODE-slug.latch, which does not and is one edit away: three changed lines at most. That both say so
-truly is what tests/cases.py holds them to. Codes that no room can fire stand in UNFIRED with the reason, and leave
+truly is what tests/cases.py holds them to. Every finding that a case prints says how to mend it. Codes that no room can fire stand in UNFIRED with the reason, and leave
 it when a case fires them. Prints every fault; exits with 1 when there is one.
 """
 import difflib, pathlib, re, sys
@@ -54,6 +54,16 @@ def read(path):
     return expects, [line for line in room if not line.startswith("#:") and line.strip()]
 
 
+def without_remedy(path):
+    """Heads of the findings in a case's output that do not say what to do."""
+    text = path.read_bytes().decode("utf-8", "surrogateescape")
+    output = "\n".join(line[3:] for line in text.splitlines() if line.startswith("#|"))
+    for block in re.split(r"^(?=\S+:\d+:\d+: (?:error|warning|note): )", output, flags=re.M)[1:]:
+        head = block.splitlines()[0]
+        if "To mend it:" not in block and not head.endswith("[failed_rehearsal]"):  # room or rehearsal: who knows
+            yield head
+
+
 def changed(before, after):
     """Lines that differ; one written anew counts once."""
     count = 0
@@ -69,6 +79,7 @@ def main():
     paths = [p for p in sorted(CASES.rglob("*.latch")) if "parts" not in p.parent.name]
     paths = [p for p in paths if p.relative_to(CASES).parts[0] not in ELSEWHERE]
     for path in paths:
+        problems += [f"{shown(path)}: does not say how to mend it: {head}" for head in without_remedy(path)]
         expects, room = read(path)
         if not expects:
             problems.append(f"{shown(path)}: no `#: expects` line")

@@ -4,7 +4,8 @@
 Each ```latch fence of the page is a whole file (it begins with `language 1`) or says in a comment right above it how
 it is completed: `<!-- in: room -->`, `prop`, `state` or `rehearsal`; `<!-- frame -->` marks the room whose statements
 complete them all, so that the page shows it too. A statement of the frame that the example declares itself stands
-back. An example must lint without errors; one marked `<!-- wrong: CODE, in: KIND -->` must fire that code and no other.
+back. On the pages of QUOTING each fence is a part of a sample, named above it by `<!-- of: samples/… -->`, and must stand there
+word for word. An example must lint without errors; one marked `<!-- wrong: CODE, in: KIND -->` must fire that code and no other.
 The page must also speak of every word, unit and option of the grammar's lists, and print the reserved words exactly.
 `--show` prints the completed example whose fence begins at that line of the page.
 """
@@ -12,6 +13,7 @@ import pathlib, re, subprocess, sys, tempfile, wave
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 PAGE = ROOT / "docs/language.md"
+QUOTING = [ROOT / "README.md", ROOT / "docs/safety.md"]
 DECLARES = re.compile(r"^(?:board|controller|link|thing|scale|gauge|contact|button|reader|keypad|signal|lamp|relay|motor|"
                       r"lock|voice|clip|cue|let|design|prop)\s+([a-z][a-z0-9_]*)(?:\s+to\s+([a-z][a-z0-9_]*))?", re.M)
 STATEMENT = re.compile(r"^(?=[a-z])", re.M)
@@ -106,17 +108,31 @@ def vocabulary():
     reserved = re.findall(r"^LW_WORD\((\w+)\)", words, re.M)
     part = re.search(r"^## Reserved words\n(.*?)^(?:<!--|## )", page, re.M | re.S)
     if part is None or re.findall(r"`(\w+)`", part[1].split("\n\n")[1]) != reserved:
-        yield "the reserved words are not those of grammar/words.def"
+        yield "docs/language.md: the reserved words are not those of grammar/words.def"
     for unit in re.findall(r'^LW_UNIT\(\w+, "([^"]+)"', words, re.M):
         if f"`{unit}`" not in page:
-            yield f"the unit `{unit}` is not on the page"
+            yield f"docs/language.md: the unit `{unit}` is not on the page"
     fences = " ".join(re.findall(r"^```latch\n(.*?)^```", page, re.M | re.S))
     for option in re.findall(r'^LW_OPTION\(\w+, "([^"]+)"', options, re.M):
         if not re.search(rf"\b{option}\b", fences):
-            yield f"no example shows the option `{option}`"
+            yield f"docs/language.md: no example shows the option `{option}`"
     for word in reserved:
         if not re.search(rf"\b{word}\b", fences):
-            yield f"no example shows the word `{word}`"
+            yield f"docs/language.md: no example shows the word `{word}`"
+
+
+def quoted(page):
+    """What the page shows of a sample that does not stand there, or that the page does not say is of one."""
+    lines = page.read_text(encoding="utf-8").splitlines()
+    fences = [at for at, line in enumerate(lines) if line == "```latch"]
+    if not fences:
+        yield f"{page.relative_to(ROOT)}: shows no room"
+    for at in fences:
+        shown = " ".join(" ".join(lines[at + 1:lines.index("```", at)]).split())
+        said = re.fullmatch(r"<!-- of: (samples/[\w/]+\.latch) -->", lines[at - 1])
+        sample = (ROOT / said[1]).read_text(encoding="utf-8") if said else ""
+        if not said or not shown or shown not in " ".join(sample.split()):
+            yield f"{page.relative_to(ROOT)}:{at + 1}: is not word for word in {said[1] if said else 'any sample'}"
 
 
 def main():
@@ -134,9 +150,9 @@ def main():
                 print(complete(frame, kind[1] if kind else "file", text))
         return
     passed, failed = 0, 0
-    for why in vocabulary():
+    for why in [*vocabulary(), *(why for page in QUOTING for why in quoted(page))]:
         failed += 1
-        print(f"docs/language.md: {why}")
+        print(why)
     with tempfile.TemporaryDirectory() as place:
         folder = pathlib.Path(place)
         (folder / "sounds").mkdir()

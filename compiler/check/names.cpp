@@ -68,6 +68,16 @@ Words words_of(const model::Unused& unused) {
       return {fmt::format("nothing asks for sequence {}{}", name, of_owner),
               "No condition asks whether it is done or wrong.",
               fmt::format("ask for `{} done`, or take it out.", unused.name)};
+    case Kind::unstarted_timer:
+      return {
+          fmt::format("nothing starts timer {}{}", name, of_owner),
+          "A timer stands until an action starts it, so what is asked of it never comes true.",
+          fmt::format("write `start {}` in the braces of a rule or of `enter`, or write `after` in a state.",
+                      unused.name)};
+    case Kind::unchanged_counter:
+      return {fmt::format("nothing changes counter {}{}", name, of_owner),
+              "It stands at its low end until an action changes it, so what is asked of it never changes.",
+              fmt::format("write `add 1 to {}` in the braces of a rule.", unused.name)};
   }
   return {};
 }
@@ -77,7 +87,10 @@ Words words_of(const model::Unused& unused) {
 void check_names(const Subject& subject, Findings& findings) {
   for (const model::Unused& unused : subject.room.unused) {
     Words words = words_of(unused);
-    Finding finding = finding_of(Code::unused_name, unused.span, std::move(words.message));
+    const bool stands = unused.kind == model::UnusedKind::unstarted_timer ||
+                        unused.kind == model::UnusedKind::unchanged_counter;
+    Finding finding =
+        finding_of(stands ? Code::never_started : Code::unused_name, unused.span, std::move(words.message));
     finding.reason = std::move(words.reason);
     finding.remedies.push_back(std::move(words.remedy));
     findings.push_back(std::move(finding));

@@ -118,7 +118,8 @@ void chain_rings(const model::Room& room, std::vector<bool>& never_wakes, Findin
     std::string way = fmt::format("`{}`", prop.name);
     for (auto at = ring.rbegin(); at != ring.rend(); ++at)
       way += fmt::format(" → `{}`", room.props[*at].name);
-    finding.reason = fmt::format("{}: none of them can ever wake.", way);
+    finding.reason =
+        fmt::format("{}: {}.", way, ring.size() == 1 ? "it can never wake" : "none of them can ever wake");
     finding.remedies.push_back("take one of the arrows out of the chain.");
     findings.push_back(std::move(finding));
   }

@@ -204,8 +204,10 @@ void empty_pan(const model::Prop& prop, model::WindowId id, const model::Input& 
       lw::Place{input.span, "empty below " + format_quantity({input.empty_below, input.dimension}), false});
   finding.reason = "A rule that answers a load with it answers before anything lies on the scale.";
   const std::string upper = range.high == kHighest ? std::string() : value(input, range.high + 1);
-  finding.remedies.push_back(upper.empty() ? std::string("write `above empty`.")
-                                           : fmt::format("write `between empty and {}`.", upper));
+  finding.remedies.push_back(!placed.window->target.empty()
+                                 ? std::string("write a smaller tolerance, or a heavier target.")
+                             : upper.empty() ? std::string("write `above empty`.")
+                                             : fmt::format("write `between empty and {}`.", upper));
   findings.push_back(std::move(finding));
 }
 

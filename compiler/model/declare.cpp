@@ -75,7 +75,7 @@ void add_row(Workspace& work, std::vector<Row>& rows, NameKind kind, const ast::
 
 template <class Row>
 std::uint16_t add_devices(Workspace& work, std::vector<Row>& rows, NameKind kind, const ast::Names& names,
-                          bool whole, const Row& row) {
+                          bool& whole, const Row& row) {
   if (!names.last) {
     const std::size_t before = rows.size();
     add_row(work, rows, kind, names.first, !whole, row);
@@ -128,16 +128,19 @@ struct Declare {
     Input row;
     row.kind = kind_of(input);
     const auto first = static_cast<std::uint16_t>(work.room.inputs.size());
-    const std::uint16_t count = add_devices(work, work.room.inputs, NameKind::input, input.names, whole, row);
-    work.devices.push_back({&input, nullptr, first, count, whole});
+    bool counts = whole;
+    const std::uint16_t count =
+        add_devices(work, work.room.inputs, NameKind::input, input.names, counts, row);
+    work.devices.push_back({&input, nullptr, first, count, counts});
   }
   void operator()(const ast::Output& output) const {
     Output row;
     row.kind = kind_of(output);
     const auto first = static_cast<std::uint16_t>(work.room.outputs.size());
+    bool counts = whole;
     const std::uint16_t count =
-        add_devices(work, work.room.outputs, NameKind::output, output.names, whole, row);
-    work.devices.push_back({nullptr, &output, first, count, whole});
+        add_devices(work, work.room.outputs, NameKind::output, output.names, counts, row);
+    work.devices.push_back({nullptr, &output, first, count, counts});
   }
   void operator()(const ast::Clip& clip) const {
     add_row(work, work.room.clips, NameKind::clip, clip.name, !whole);

@@ -113,7 +113,7 @@ struct HangsAt {
 
 /// Where each of the `count` devices of a statement hangs. Shorter than that when something was reported.
 std::vector<HangsAt> hang(Workspace& work, const ast::Hangs& hangs, const ast::Names& names,
-                          std::size_t count, TerminalKind kind, const char* device) {
+                          std::size_t count, bool whole, TerminalKind kind, const char* device) {
   if (hangs.kind != ast::Hangs::Kind::at) {
     if (hangs.kind != ast::Hangs::Kind::missing) {
       work.report.say(Code::wrong_kind, hangs.span,
@@ -129,6 +129,7 @@ std::vector<HangsAt> hang(Workspace& work, const ast::Hangs& hangs, const ast::N
   if (hangs.last) terminals = numbered(work, printed(hangs.first), printed(*hangs.last), hangs.span);
   if (terminals.empty() || terminals.front().empty() || count == 0) return {};
   if (terminals.size() != count) {
+    if (!whole) return {};  // its names do not count up, which was said
     const auto say = [](std::size_t n, const char* one, const char* more) {
       return std::to_string(n) + " " + (n == 1 ? one : more);
     };
@@ -292,8 +293,8 @@ void resolve_input(Workspace& work, const DeviceWork& device) {
                        "`contact`."});
     }
   } else if (row.kind != InputKind::operator_button) {
-    places =
-        hang(work, written.hangs, written.names, device.count, terminal_of(row.kind), kind_phrase(row.kind));
+    places = hang(work, written.hangs, written.names, device.count, device.whole, terminal_of(row.kind),
+                  kind_phrase(row.kind));
   }
   if (row.kind == InputKind::signal || row.kind == InputKind::operator_button) {
     if (device.count > 1) {
@@ -370,7 +371,7 @@ void resolve_output(Workspace& work, const DeviceWork& device) {
   Output row = work.room.outputs[device.first];
   const bool voice = row.kind == OutputKind::voice;
   const std::vector<HangsAt> places =
-      hang(work, written.hangs, written.names, device.count,
+      hang(work, written.hangs, written.names, device.count, device.whole,
            voice ? TerminalKind::voice : TerminalKind::output, kind_phrase(row.kind));
   row.draws_ua =
       option_amount(work, written.options, OptionKind::draws, Dimension::current, Sign::not_negative);

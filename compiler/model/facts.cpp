@@ -49,7 +49,7 @@ std::optional<std::int64_t> count_operand(const Said& said, std::int64_t low, st
         quoted(said.work.text(said.fact.span)) + " is " +
             ((above && number->value < low) || (below && number->value > high) ? "always" : "never") +
             " true",
-        what + " goes from " + std::to_string(low) + " to " + std::to_string(high) + ".",
+        "It goes from " + std::to_string(low) + " to " + std::to_string(high) + ".",
         {count_remedy(said.fact.predicate, low, high)});
     return std::nullopt;
   }

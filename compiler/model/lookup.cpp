@@ -52,8 +52,22 @@ std::vector<std::string> remedies(const Workspace& work, const Where& where, std
 std::vector<std::string> other_remedies(const Workspace& work, const Where& where, std::string_view name,
                                         const char* wanted, const Wanted& fits) {
   std::vector<std::string> mend = remedies(work, where, name, wanted, fits);
-  if (mend.empty()) mend = {"write the name of " + std::string(wanted) + "."};
+  const std::string what(wanted);
+  if (mend.empty())
+    mend = {"write " + (what.find('`') == std::string::npos ? "the name of " + what : what) + "."};
   return mend;
+}
+
+/// How a name of that kind is declared, an example; nothing where the kind alone does not tell.
+std::string declaration(std::string_view wanted, const std::string& name) {
+  if (wanted == "a thing") return "thing " + name + " 250 g";
+  if (wanted == "a clip") return "clip " + name + " \"" + name + ".wav\"";
+  if (wanted == "a timer") return "timer " + name + ": 5 min";
+  if (wanted == "a counter") return "counter " + name + ": 0 to 3";
+  if (wanted == "a state of this prop") return "state " + name + " { … }";
+  if (wanted == "a prop") return "prop " + name + " on CONTROLLER { … }";
+  if (wanted == "a controller") return "controller " + name + " is BOARD";
+  return "";
 }
 
 void report_unknown(Workspace& work, const Where& where, const ast::Name& name, const char* wanted,
@@ -76,8 +90,10 @@ void report_unknown(Workspace& work, const Where& where, const ast::Name& name, 
   if (mend.empty()) {
     const bool search = work.unknown.size() <= kSearched;
     const std::string near = search ? nearest_name(text, known_names(work, where, nullptr)) : std::string();
-    mend = {near.empty() ? "declare " + quoted(text) + "."
-                         : "write " + quoted(near) + ", or declare " + quoted(text) + "."};
+    const std::string example = declaration(wanted, text);
+    const std::string declare =
+        "declare " + quoted(text) + (example.empty() ? "." : ": " + quoted(example) + ".");
+    mend = {near.empty() ? declare : "write " + quoted(near) + ", or " + declare};
   }
   work.report.say(Code::unknown_name, name.span, quoted(text) + " is declared nowhere", reason, mend, places);
 }

@@ -388,7 +388,8 @@ struct Rehearsal {
 
 /// What is declared and never used (unused.cpp says what counts as a use).
 enum class UnusedKind : std::uint8_t {
-  board, controller, input, output, voice, clip, cue, let, design, place, window, timer, counter, sequence
+  board, controller, input, output, voice, clip, cue, let, design, place, window, timer, counter, sequence,
+  unstarted_timer, unchanged_counter  // asked for, but nothing makes them move
 };
 struct Unused : Declared {
   UnusedKind kind{};

@@ -17,6 +17,7 @@ namespace {
 struct Said {
   std::set<InputId> read;
   std::set<OutputId> driven;
+  std::set<std::tuple<PropId, NameKind, std::uint16_t>> moved;  // timers started, counters changed
   std::set<std::tuple<PropId, NameKind, std::uint16_t>> asked;  // timers, counters and sequences
 };
 
@@ -25,7 +26,7 @@ class Collector {
   explicit Collector(Said& said) : said_(said) {}
 
   void of(const Room& room) {
-    for (const Prop& prop : room.props) of(prop);
+    for (std::size_t n = 0; n < room.props.size(); ++n) of(static_cast<PropId>(n), room.props[n]);
     of(room.start_condition);
     for (const Promise& promise : room.promises) {
       of(promise.condition);
@@ -79,13 +80,17 @@ class Collector {
         return;
     }
   }
-  void of(const std::vector<Action>& actions) {
+  void of(PropId prop, const std::vector<Action>& actions) {
     for (const Action& action : actions) {
+      if (action.kind == ActionKind::start)
+        said_.moved.emplace(prop, NameKind::timer, static_cast<std::uint16_t>(action.timer));
+      if (action.kind == ActionKind::add || action.kind == ActionKind::take || action.kind == ActionKind::set)
+        said_.moved.emplace(prop, NameKind::counter, static_cast<std::uint16_t>(action.counter));
       if (action.kind == ActionKind::keep || action.kind == ActionKind::play)
         said_.driven.insert(action.output);
     }
   }
-  void of(const Prop& prop) {
+  void of(PropId id, const Prop& prop) {
     for (const Window& window : prop.windows)
       said_.read.insert(window.input);  // an unread window says so itself
     for (const Sequence& sequence : prop.sequences) {
@@ -97,7 +102,7 @@ class Collector {
     for (const Body& body : prop.bodies) {
       for (const Rule& rule : body.rules) {
         of(rule.condition);
-        of(rule.actions);
+        of(id, rule.actions);
       }
       for (const Keep& keep : body.keeps) {
         said_.driven.insert(keep.output);
@@ -106,8 +111,8 @@ class Collector {
       for (const Tell& tell : body.tells) {
         if (tell.while_) of(*tell.while_);
       }
-      of(body.enter);
-      of(body.leave);
+      of(id, body.enter);
+      of(id, body.leave);
     }
   }
 };
@@ -188,10 +193,13 @@ struct Lister {
   /// The kind by which a name of the prop is unused, if it is.
   std::optional<UnusedKind> of_prop(const PropWork& prop, const Symbol& symbol) const {
     const bool asked = said.asked.count({prop.id, symbol.kind, symbol.index}) > 0;
+    const bool moved = said.moved.count({prop.id, symbol.kind, symbol.index}) > 0;
     switch (symbol.kind) {
       case NameKind::timer:
+        if (asked && !moved) return UnusedKind::unstarted_timer;
         return asked ? std::nullopt : std::optional(UnusedKind::timer);
       case NameKind::counter:
+        if (asked && !moved) return UnusedKind::unchanged_counter;
         return asked ? std::nullopt : std::optional(UnusedKind::counter);
       case NameKind::sequence:
         return asked ? std::nullopt : std::optional(UnusedKind::sequence);

@@ -86,8 +86,12 @@ ast::Terminal Builder::terminal(Index at) const {
 ast::Number Builder::whole_number(std::size_t at) {
   const Span place = tokens_.span(at);
   const std::string_view written = tokens_.written(at);
+  if (tokens_.has(at, Tokens::kReported)) {  // `1e2`, `3,4`: said when it was scanned
+    whole_ = false;
+    return {0, place};
+  }
   if (token(at) != number) {
-    if (!tokens_.has(at, Tokens::kReported)) say(place, not_whole(written));
+    say(place, not_whole(written));
     return {0, place};
   }
   if (!written.empty() && written[0] == '-') {

@@ -174,6 +174,12 @@ Foreign::Reading Foreign::read_mark(std::uint32_t offset) {
                (before == w_timer || before == w_counter || before == w_sequence || before == w_on)) {
       reading.token = colon_;
       remedy = "write `:`.";
+    } else if (mark.written == "==") {
+      const std::size_t next = rest.find_first_not_of(" \t", end);
+      if (next == std::string_view::npos || !is_digit(rest[next])) {
+        reading.token = end_of_file;
+        remedy = "take it out: a fact is said without it, as in `lid lifted`.";
+      }
     } else if (mark.written == ">") {
       const std::size_t next = rest.find_first_not_of(" \t", end);
       const bool compares = next != std::string_view::npos && is_digit(rest[next]);

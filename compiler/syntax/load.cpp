@@ -60,6 +60,23 @@ std::string spelt_by_folders(const fs::path& folder, const std::string& written)
   return differs ? real.generic_string() : std::string();
 }
 
+/// A file of the same folder with a similar name, as a path like the one written; nothing if there is none.
+std::string file_near(const fs::path& folder, const std::string& written) {
+  constexpr int kMostLooked = 1000;
+  const fs::path parent = fs::path(written).parent_path();
+  const fs::path in = (folder / parent).empty() ? fs::path(".") : folder / parent;
+  std::vector<std::string> names;
+  std::error_code error;
+  int looked = 0;
+  for (fs::directory_iterator entry(in, error), end; !error && entry != end && ++looked <= kMostLooked;
+       entry.increment(error)) {
+    if (entry->path().extension() == ".latch") names.push_back(entry->path().stem().string());
+  }
+  std::sort(names.begin(), names.end());
+  const std::string_view near = nearest(fs::path(written).stem().string(), {names.begin(), names.end()});
+  return near.empty() ? std::string() : (parent / (std::string(near) + ".latch")).generic_string();
+}
+
 class Loader {
  public:
   Loader(SourceSet& sources, Findings& findings) : sources_(sources), findings_(findings) {}
@@ -130,7 +147,8 @@ class Loader {
     const std::optional<FileId> id = sources_.load(path, path, error);
     if (!id) {
       program_.complete = false;
-      if (relative) say(user, use, syntax::unreadable(written, error.reason, spelt));
+      const std::string meant = spelt.empty() ? file_near(folder, written) : spelt;
+      if (relative) say(user, use, syntax::unreadable(written, error.reason, meant));
       return false;
     }
     if (!spelt.empty())

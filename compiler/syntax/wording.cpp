@@ -83,6 +83,13 @@ Wording unexpected(const Found& found, std::string_view phrase, const Form* form
   }
   wording.reason = form_reason(form);
   wording.remedies = example_remedy(form);
+  if (form != nullptr && form->word == w_when && found.kind == Found::Kind::token && found.text == "`,`")
+    wording.remedies = {
+        "join conditions by `and` or `or`, and write what `for` covers in brackets: "
+        "`when (lid lifted and fair) for 1 s -> open`."};
+  if (phrase == "`every`") wording.remedies = {"write how long one blink takes: `blinking every 1 s`."};
+  if (form != nullptr && form->word == w_keep && form->level == Level::action && phrase == "`for`")
+    wording.remedies.push_back("write it as a line of a state, where it lasts as long as the state.");
   return wording;
 }
 
@@ -95,6 +102,7 @@ Wording left_over(const Found& found, const Form* form) {
   } else {
     wording.remedies = example_remedy(form);
   }
+  if (found.text == "`else`" || found.text == "`otherwise`") wording.remedies = {brought_along("else")};
   return wording;
 }
 
@@ -138,7 +146,8 @@ Wording begins_nothing(std::string_view word, Level level) {
     wording.reason =
         fmt::format("{}{} begins with one of these words: {}.", static_cast<char>(phrase[0] - 'a' + 'A'),
                     phrase.substr(1), beginnings(level));
-    wording.remedies = {"begin it with the word that says what it is."};
+    const char* const brought = brought_along(word.size() > 2 ? word.substr(1, word.size() - 2) : word);
+    wording.remedies = {brought != nullptr ? brought : "begin it with the word that says what it is."};
   }
   return wording;
 }
@@ -151,6 +160,7 @@ Wording misplaced(std::string_view word, Level level, Level belongs) {
   wording.remedies = {
       belongs == Level::statement ? "move it out of the braces; statements stand on their own."
       : belongs == Level::part    ? "move it into the braces of its prop, beside the states."
+      : word == "start"           ? "write `start` after the name of a state: `state NAME start { … }`."
       : belongs == Level::inside  ? "move it into the braces of a state."
       : belongs == Level::action  ? "put it into braces after `enter`, `leave`, `when` or `after`."
                                   : "move it into the braces of a rehearsal."};

@@ -44,6 +44,8 @@ Wording left_over(const Found& found, const Form* form);
 Wording misspelt(std::string_view word, std::string_view meant, const Form* form);
 Wording twice_written(std::string_view word);
 Wording wrong_way_round(std::string_view first, std::string_view second);
+/// What a word of other languages or of the trade is here, a remedy; nothing where it is none that is known.
+const char* brought_along(std::string_view word);
 Wording begins_nothing(std::string_view word, Level level);
 Wording misplaced(std::string_view word, Level level, Level belongs);
 /// What stands among options and is no word at all; `of` is the statement, `known` its options.

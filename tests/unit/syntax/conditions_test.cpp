@@ -153,7 +153,9 @@ TEST_CASE("a keep for a time is an action") {
        "keep blue on for 2 s }`, or put it into the braces of a rule."},
       {In::state, "enter { keep blue on }",
        "4:19 [syntax] `on`: expected `for` after `on`, before the braces end | It is written so: "
-       "keep OUTPUT LEVEL for TIME. | write it like `keep drawer released for 10 s`."},
+       "keep OUTPUT LEVEL for TIME. | write it like `keep drawer released for 10 s`. | write it as a line of "
+       "a state, where it lasts "
+       "as long as the state."},
   });
 }
 
