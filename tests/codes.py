@@ -3,8 +3,9 @@
 
 For each code of compiler/text/findings.def there is a case tests/cases/FAMILY/CODE-slug.latch that expects it, and
 beside it ok-CODE-slug.latch, which does not and is one edit away: three changed lines at most. That both say so
-truly is what tests/cases.py holds them to. Every finding that a case prints says how to mend it. Codes that no room can fire stand in UNFIRED with the reason, and leave
-it when a case fires them. Prints every fault; exits with 1 when there is one.
+truly is what tests/cases.py holds them to. Every finding that a case prints says how to mend it. Codes that no room
+can fire have an LW_UNFIRED with the reason in findings.def, and lose it when a case fires them. Prints every fault;
+exits with 1 when there is one.
 """
 import difflib, pathlib, re, sys
 
@@ -30,10 +31,7 @@ FOLDERS = {
 ELSEWHERE = ["table", "command", "format", "rehearse"]  # not about findings: bytes, the command's words, layout, deeds
 MOST_CHANGED = 3
 
-UNFIRED = {
-    "broken_promise": "no playthroughs are explored, so no promise is refuted",
-    "promise_undecided": "lint lists an open promise apart from its findings, by its title and without a code",
-}
+UNFIRED = dict(re.findall(r'^LW_UNFIRED\((\w+), "(.*)"\)$', FINDINGS.read_text(encoding="utf-8"), re.M))
 
 
 def codes():

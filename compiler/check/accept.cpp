@@ -3,7 +3,7 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
+#include <utility>
 
 namespace lw {
 namespace {
@@ -64,18 +64,21 @@ Finding unused(const model::Accept& accept, const char* never) {
 
 }  // namespace
 
-void take_out_accepted(const std::vector<model::Accept>& accepts, Looked looked, Findings& findings) {
+void take_out_accepted(const std::vector<model::Accept>& accepts, Looked looked, Findings& findings,
+                       Findings& accepted) {
   std::vector<bool> used(accepts.size());
-  const auto silenced = [&](const Finding& finding) {
-    if (never_because(finding.code) != nullptr) return false;
-    bool any = false;
-    for (std::size_t n = 0; n < accepts.size(); ++n) {
+  Findings kept;
+  for (Finding& finding : findings) {
+    const model::Accept* nearest = nullptr;
+    for (std::size_t n = 0; n < accepts.size() && never_because(finding.code) == nullptr; ++n) {
       if (accepts[n].code != finding.code || !within(finding.span, accepts[n].scope)) continue;
-      used[n] = any = true;
+      used[n] = true;
+      if (nearest == nullptr || within(accepts[n].scope, nearest->scope)) nearest = &accepts[n];
     }
-    return any;
-  };
-  findings.erase(std::remove_if(findings.begin(), findings.end(), silenced), findings.end());
+    if (nearest != nullptr) finding.accepted = Acceptance{nearest->span, nearest->reason};
+    (nearest != nullptr ? accepted : kept).push_back(std::move(finding));
+  }
+  findings = std::move(kept);
   for (std::size_t n = 0; n < accepts.size(); ++n) {
     if (used[n]) continue;
     const char* const never = never_because(accepts[n].code);

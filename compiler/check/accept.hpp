@@ -20,7 +20,9 @@ enum class Looked : std::uint8_t {
   all,
 };
 
-/// Leaves out what an `accept` at its place silences, and says which of them silence nothing.
-void take_out_accepted(const std::vector<model::Accept>& accepts, Looked looked, Findings& findings);
+/// Moves what an `accept` at its place silences to `accepted`, each with the one that stands nearest, and
+/// says which of them silence nothing.
+void take_out_accepted(const std::vector<model::Accept>& accepts, Looked looked, Findings& findings,
+                       Findings& accepted);
 
 }  // namespace lw

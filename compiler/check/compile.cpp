@@ -20,7 +20,7 @@ void compile_program(CompiledRoom& compiled, const ast::Program& program, const 
   Findings& findings = compiled.findings;
   std::vector<model::Accept> accepts;
   compiled.room = resolve(compiled.sources, program, findings, &accepts);
-  if (!compiled.room) return take_out_accepted(accepts, Looked::names, findings);
+  if (!compiled.room) return take_out_accepted(accepts, Looked::names, findings, compiled.accepted);
 
   const model::Room& room = *compiled.room;
   for (const model::Clip& clip : room.clips) compiled.clips.push_back(read_clip(clip.file));
@@ -34,7 +34,7 @@ void compile_program(CompiledRoom& compiled, const ast::Program& program, const 
     };
     compiled.tables = lower(compiled.sources, room, length, findings);
   }
-  take_out_accepted(accepts, clips_known ? Looked::all : Looked::checks, findings);
+  take_out_accepted(accepts, clips_known ? Looked::all : Looked::checks, findings, compiled.accepted);
   if (compiled.has_errors()) compiled.tables.reset();
 }
 
@@ -59,18 +59,20 @@ std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string
   return compiled;
 }
 
-Findings undecided(const model::Room& room) {
-  Findings findings;
-  for (const model::Promise& promise : room.promises) {
-    Finding finding;
-    finding.code = Code::promise_undecided;
-    finding.severity = Severity::note;
-    finding.span = promise.span;
-    finding.message = fmt::format("promise \"{}\"", promise.title);
-    finding.reason = "Every name in it is right, but no playthroughs were explored: it may hold or not.";
-    findings.push_back(std::move(finding));
+Verdicts verdicts(const CompiledRoom& room, bool asked) {
+  Verdicts verdicts;
+  if (!room.room) return verdicts;
+  for (const model::Promise& promise : room.room->promises) {
+    Verdict verdict;
+    verdict.promise = promise.title;
+    verdict.span = promise.span;
+    verdict.decision = asked ? Decision::undecided : Decision::not_asked;
+    verdict.bound = !asked              ? "proofs were not asked for"
+                    : room.has_errors() ? "the room has errors"
+                                        : "no playthroughs were explored";
+    verdicts.push_back(std::move(verdict));
   }
-  return findings;
+  return verdicts;
 }
 
 }  // namespace lw

@@ -16,6 +16,7 @@
 #include "table/room_tables.hpp"
 #include "text/finding.hpp"
 #include "text/source.hpp"
+#include "text/verdict.hpp"
 
 namespace lw {
 
@@ -24,7 +25,8 @@ struct CompiledRoom {
   std::optional<model::Room> room;   // when every name could be resolved
   std::vector<ClipFile> clips;       // of the room
   std::optional<RoomTables> tables;  // when there is no error
-  Findings findings;                 // in the order of the text; accepted ones are left out
+  Findings findings;                 // in the order of their discovery; accepted ones are left out
+  Findings accepted;                 // those, each with its `accept`
 
   bool has_errors() const;
 };
@@ -39,7 +41,8 @@ using ReadClip = std::function<ClipFile(const std::string& path)>;
 /// The stages after the tree, for a program whose files are in `compiled.sources`. Touches no file itself.
 void compile_program(CompiledRoom& compiled, const ast::Program& program, const ReadClip& read_clip);
 
-/// What of the room is not decided, as notes: every promise, since no playthroughs have been explored.
-Findings undecided(const model::Room& room);
+/// What is known of each promise of the room, in the order of the text: nothing is proved, since no
+/// playthroughs are explored. `asked` is whether proofs were wanted.
+Verdicts verdicts(const CompiledRoom& room, bool asked);
 
 }  // namespace lw

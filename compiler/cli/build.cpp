@@ -9,10 +9,10 @@
 namespace lw::cli {
 namespace {
 
-payload::PayloadRoom payload_of(const CompiledRoom& room, const Findings& open) {
+payload::PayloadRoom payload_of(const CompiledRoom& room, const Verdicts& open) {
   payload::PayloadRoom out;
   out.origin = {room.room->title, fmt::format("{:016x}", room.tables->identity), "1", LATCHWORK_VERSION};
-  for (const Finding& finding : open) out.undecided.push_back(finding.message);
+  for (const Verdict& verdict : open) out.undecided.push_back("promise \"" + verdict.promise + '"');
   for (const ControllerTable& table : room.tables->controllers) {
     payload::PayloadController controller;
     controller.name = table.symbols.controller;
@@ -52,7 +52,7 @@ void add_build(CLI::App& app, Outcome& outcome) {
   command->callback([options, &outcome] {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
-    const Findings open = room->room ? undecided(*room->room) : Findings{};
+    const Verdicts open = verdicts(*room, true);
     print_findings(*room, room->findings, "");
     if (fails(room->findings, options->fail_on) || !room->tables) {
       fmt::print("Nothing was written.\n");

@@ -41,8 +41,6 @@ bool fails(const Findings& findings, const std::string& fail_on);
 /// `further` ends that line.
 void print_findings(const CompiledRoom& room, Findings findings, const std::string& further);
 
-/// Prints what is not decided, a line each; nothing when that is nothing.
-void print_undecided(const CompiledRoom& room, const Findings& open);
 /// Whether a finding says that something of the room could not be decided.
 bool leaves_undecided(const Findings& findings);
 
@@ -50,6 +48,7 @@ bool leaves_undecided(const Findings& findings);
 std::string count(std::size_t n, const std::string& noun);
 
 void add_lint(CLI::App& app, Outcome& outcome);
+void add_explain(CLI::App& app, Outcome& outcome);
 void add_build(CLI::App& app, Outcome& outcome);
 void add_rehearse(CLI::App& app, Outcome& outcome);
 void add_list(CLI::App& app, Outcome& outcome);

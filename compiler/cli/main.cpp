@@ -77,6 +77,7 @@ int main(int argc, char** argv) {
       "jurisdiction and a licensed professional decide.");
   Outcome outcome;
   add_lint(app, outcome);
+  add_explain(app, outcome);
   add_build(app, outcome);
   add_rehearse(app, outcome);
   add_list(app, outcome);

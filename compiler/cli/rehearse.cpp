@@ -4,12 +4,15 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <fstream>
 
 #include "cli/command.hpp"
 #include "report/coverage.hpp"
+#include "report/junit.hpp"
 #include "report/text.hpp"
 #include "report/timeline.hpp"
 #include "text/quantity.hpp"
+#include "text/utf8.hpp"
 
 namespace lw::cli {
 namespace {
@@ -20,11 +23,12 @@ struct Options {
   bool trace = false;
   bool coverage = false;
   bool fail_on_unexercised = false;
+  std::string junit;
 };
 
 std::string length(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
 
-void run(const CompiledRoom& room, const Options& options, Outcome& outcome) {
+void run(const CompiledRoom& room, const Options& options, report::JunitSuite& suite, Outcome& outcome) {
   const model::Room& model = *room.room;
   report::TextStyle style;
   style.colour = use_color();
@@ -39,8 +43,12 @@ void run(const CompiledRoom& room, const Options& options, Outcome& outcome) {
     const Rehearsed done = rehearse(room.sources, model, *room.tables, n, options.trace, &coverage);
     if (options.trace)
       fmt::print("rehearsal \"{}\"\n\n{}\n", title, report::timeline(done.trace, style.width));
+    report::JunitCase& told = suite.cases.emplace_back();
+    told.name = title;
+    told.length_ms = done.length_ms;
     if (done.failure) {
       ++failed;
+      told.failure = {done.failure->message, report::finding_text(*done.failure, room.sources, {})};
       fmt::print("{}\n", report::finding_text(*done.failure, room.sources, style));
     } else {
       ++passed;
@@ -67,6 +75,24 @@ void run(const CompiledRoom& room, const Options& options, Outcome& outcome) {
   if (failed != 0) outcome.status = kFindings;
 }
 
+/// A room that cannot be played is an error of the suite, lest a build server find nothing wrong.
+report::JunitCase not_played(const CompiledRoom& room) {
+  const Findings findings = arranged(room.findings);
+  report::JunitCase told;
+  told.name = "the room can be rehearsed";
+  told.error = {report::summary(findings), report::findings_text(findings, room.sources, {})};
+  return told;
+}
+
+void write_junit(const std::string& path, const report::JunitSuite& suite, Outcome& outcome) {
+  std::ofstream file(path, std::ios::binary);
+  file << report::to_junit(suite);
+  file.close();
+  if (file) return;
+  fmt::print(stderr, "latchwork: {}: cannot be written\n", shown_safely(path));
+  outcome.status = kUsage;
+}
+
 }  // namespace
 
 void add_rehearse(CLI::App& app, Outcome& outcome) {
@@ -79,6 +105,8 @@ void add_rehearse(CLI::App& app, Outcome& outcome) {
                     "Show how often each state and line was exercised, not only those that never were");
   command->add_flag("--fail-on-unexercised", options->fail_on_unexercised,
                     "Exit with 1 also when a state or line was never exercised");
+  command->add_option("--junit", options->junit,
+                      "Write a JUnit XML report to this file too; its times are the room's, in virtual seconds");
   command->footer(
       "Every controller runs its own table in the runtime that ships, with the links between them, thousands "
       "of times\n"
@@ -86,12 +114,15 @@ void add_rehearse(CLI::App& app, Outcome& outcome) {
   command->callback([options, &outcome] {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
-    if (!room->tables) {
+    report::JunitSuite suite{room->room ? room->room->title : options->file, options->file, LATCHWORK_VERSION, {}};
+    if (room->tables) {
+      run(*room, *options, suite, outcome);
+    } else {
       print_findings(*room, room->findings, "nothing was rehearsed because of the errors");
+      suite.cases.push_back(not_played(*room));
       outcome.status = kFindings;
-      return;
     }
-    run(*room, *options, outcome);
+    if (!options->junit.empty()) write_junit(options->junit, suite, outcome);
   });
 }
 

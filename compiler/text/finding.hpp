@@ -51,6 +51,12 @@ struct Event {
   std::uint32_t line = 0;  // of the text that answered; 0 is none
 };
 
+/// The `accept` that silences a finding: where it stands, and why somebody found the finding right.
+struct Acceptance {
+  Span span;
+  std::string reason;
+};
+
 struct Finding {
   Code code{};
   Severity severity = Severity::error;
@@ -61,6 +67,7 @@ struct Finding {
   std::string reason;                 // a sentence or two; may be empty
   std::vector<std::string> remedies;  // each a sentence; printed after "To mend it:"
   std::vector<Event> playthrough;
+  std::optional<Acceptance> accepted;  // then it is shown to machines only, and counted
 };
 
 /// Cuts texts that no reader would read to their end: what a finding quotes may be as long as a file.

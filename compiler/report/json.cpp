@@ -1,0 +1,143 @@
+// The JSON of `lint --json`: see machine.hpp, and docs/lint.schema.json for each member.
+#include <algorithm>
+#include <nlohmann/json.hpp>
+
+#include "report/machine.hpp"
+#include "text/utf8.hpp"
+
+namespace lw::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr int kFormat = 1;  // counts up when a member goes or changes its meaning
+
+Json point(const Position& position) { return {{"line", position.line}, {"column", position.column}}; }
+
+// Puts file, line, column and end into an object; nulls for a place in no file.
+void place(Json& object, Span span, const SourceSet& sources) {
+  const bool known = static_cast<std::size_t>(span.file) < sources.count();
+  if (!known) {
+    object["file"] = object["line"] = object["column"] = object["end"] = nullptr;
+    return;
+  }
+  const Position begin = sources.position(span);
+  object["file"] = sources.name(span.file);
+  object["line"] = begin.line;
+  object["column"] = begin.column;
+  object["end"] = point(sources.position(span.file, span.end));
+}
+
+Json playthrough(const std::vector<Event>& events) {
+  if (events.empty()) return nullptr;
+  Json list = Json::array();
+  for (const Event& event : events) {
+    Json entry;
+    entry["time"] = shown_safely(event.time);
+    entry["happens"] = shown_safely(event.happens);
+    entry["answers"] = shown_safely(event.answers);
+    entry["line"] = event.line == 0 ? Json(nullptr) : Json(event.line);
+    list.push_back(std::move(entry));
+  }
+  return list;
+}
+
+Json finding_json(const Finding& finding, const SourceSet& sources) {
+  Json object;
+  object["code"] = code_name(finding.code);
+  object["severity"] = severity_name(finding.severity);
+  place(object, finding.span, sources);
+  object["message"] = shown_safely(finding.message);
+  object["note"] = shown_safely(finding.note);
+  object["reason"] = shown_safely(finding.reason);
+  object["remedy"] = Json::array();
+  for (const std::string& remedy : finding.remedies) object["remedy"].push_back(shown_safely(remedy));
+  object["related"] = Json::array();
+  for (const Place& other : finding.places) {
+    Json related;
+    place(related, other.span, sources);
+    related["note"] = shown_safely(other.note);
+    object["related"].push_back(std::move(related));
+  }
+  object["playthrough"] = playthrough(finding.playthrough);
+  if (finding.accepted) {
+    Json accepted;
+    place(accepted, finding.accepted->span, sources);
+    accepted["reason"] = shown_safely(finding.accepted->reason);
+    object["accepted"] = std::move(accepted);
+  } else {
+    object["accepted"] = nullptr;
+  }
+  return object;
+}
+
+const char* decision_name(Decision decision) {
+  switch (decision) {
+    case Decision::undecided:
+      return "undecided";
+    case Decision::not_asked:
+      return "not_asked";
+  }
+  return "";
+}
+
+Json verdict_json(const Verdict& verdict, const SourceSet& sources) {
+  Json object;
+  object["promise"] = shown_safely(verdict.promise);
+  object["verdict"] = decision_name(verdict.decision);
+  object["bound"] = shown_safely(verdict.bound);
+  object["playthrough"] = nullptr;
+  place(object, verdict.span, sources);
+  return object;
+}
+
+Json stats_json(const LintReport& report) {
+  const auto open = [&](Severity severity) {
+    return std::count_if(report.findings.begin(), report.findings.end(), [severity](const Finding& finding) {
+      return !finding.accepted && finding.severity == severity;
+    });
+  };
+  const auto decided = [&](Decision decision) {
+    return std::count_if(report.verdicts.begin(), report.verdicts.end(),
+                         [decision](const Verdict& verdict) { return verdict.decision == decision; });
+  };
+  Json stats;
+  stats["errors"] = open(Severity::error);
+  stats["warnings"] = open(Severity::warning);
+  stats["notes"] = open(Severity::note);
+  stats["accepted"] = std::count_if(report.findings.begin(), report.findings.end(),
+                                    [](const Finding& finding) { return finding.accepted.has_value(); });
+  stats["promises"] = report.verdicts.size();
+  stats["promises_undecided"] = decided(Decision::undecided);
+  stats["promises_not_asked"] = decided(Decision::not_asked);
+  stats["rehearsals_played"] = report.rehearsals_played;
+  stats["rehearsals_failed"] = report.rehearsals_failed;
+  stats["files"] = report.sources.count();
+  const auto total = [&](std::size_t LintReport::Totals::*which) {
+    return report.totals ? Json((*report.totals).*which) : Json(nullptr);
+  };
+  stats["props"] = total(&LintReport::Totals::props);
+  stats["states"] = total(&LintReport::Totals::states);
+  stats["rules"] = total(&LintReport::Totals::rules);
+  return stats;
+}
+
+}  // namespace
+
+std::string to_json(const LintReport& report) {
+  Json object;
+  object["latchwork"] = report.tool_version;
+  object["format"] = kFormat;
+  object["room"] = report.room ? Json(shown_safely(*report.room)) : Json(nullptr);
+  object["findings"] = Json::array();
+  for (const Finding& finding : report.findings)
+    object["findings"].push_back(finding_json(finding, report.sources));
+  object["verdicts"] = Json::array();
+  for (const Verdict& verdict : report.verdicts)
+    object["verdicts"].push_back(verdict_json(verdict, report.sources));
+  object["stats"] = stats_json(report);
+  // File names may hold any bytes.
+  return object.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+}  // namespace lw::report
