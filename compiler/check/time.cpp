@@ -29,7 +29,8 @@ class Durations {
       if (input.kind == model::InputKind::operator_button || input.kind == model::InputKind::signal) continue;
       scan_ms_ = room_.boards[model::index(room_.controllers[model::index(input.controller)].board)].scan_ms;
       whole(input.steady_ms, input.span,
-            input.dimension == Dimension::mass || input.division > 0 ? "settle" : "debounce");
+            input.kind == model::InputKind::scale || input.kind == model::InputKind::gauge ? "settle"
+                                                                                           : "debounce");
     }
   }
 

@@ -90,7 +90,10 @@ TEST_CASE("a token taken out, doubled or swapped is one or two errors at its pla
       std::vector<std::pair<const char*, Mutant>> all;
       all.emplace_back("without", without(text, pieces[i]));
       all.emplace_back("doubled", doubled(text, pieces[i]));
-      if (i + 1 < pieces.size()) all.emplace_back("swapped", swapped(text, pieces[i], pieces[i + 1]));
+      // `repeats 2 g within` is three mistakes at one place: `within` is an option's first word elsewhere.
+      const bool splits_an_option = i > 0 && text.compare(pieces[i - 1].begin, 8, "repeats ") == 0;
+      if (i + 1 < pieces.size() && !splits_an_option)
+        all.emplace_back("swapped", swapped(text, pieces[i], pieces[i + 1]));
       for (const auto& [how, mutant] : all) {
         ++mutants;
         const std::string wrong = complaint(mutant);
