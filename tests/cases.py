@@ -19,6 +19,8 @@ its own folder, so outputs hold no path of this machine. Closes with `N passed, 
 """
 import os, pathlib, re, subprocess, sys, tempfile
 
+from tally import Tally
+
 ROOT = pathlib.Path(__file__).resolve().parent
 CASES = ROOT / "cases"
 MARK = "#: output"
@@ -86,7 +88,7 @@ def main():
     paths = [p for p in paths if "parts" not in p.parent.name]
     if words[1:]:
         paths = [p for p in paths if any(w in str(p) for w in words[1:])]
-    passed = failed = 0
+    tally = Tally()
     for path in paths:
         body, expected, output, problems = run_case(command, path)
         if accept and output != expected:
@@ -95,15 +97,8 @@ def main():
             print(f"accepted {path.relative_to(ROOT)}")
         elif not accept and normal(output) != normal(expected):
             problems.append("the output differs:\n" + difference(expected, output))
-        if problems:
-            failed += 1
-            print(f"FAILED {path.relative_to(ROOT)}")
-            for problem in problems:
-                print("  " + problem)
-        else:
-            passed += 1
-    print(f"{passed} passed, {failed} failed")
-    return 1 if failed or not passed else 0
+        tally.take(path.relative_to(ROOT), problems)
+    return tally.close()
 
 
 def normal(text):

@@ -21,7 +21,9 @@ def read(path):
 
 def macros(path, name):
     """The arguments of each line NAME(a, b, "text", …) of an X-macro list, texts without quotes."""
-    rows = re.findall(rf"^{name}\((.*?)\)(?:\s*//.*)?$", read(path), re.M | re.S)
+    text = read(path)
+    rows = re.findall(rf"^{name}\((.*?)\)(?:[ \t]*//[^\n]*)?$", text, re.M | re.S)
+    assert len(rows) == len(re.findall(rf"^{name}\(", text, re.M)), f"{path}: a line of {name} is not read"
     return [[a.strip().strip('"') for a in re.findall(r'"(?:[^"\\]|\\.)*"|[^,\n]+', row)] for row in rows]
 
 
@@ -122,7 +124,7 @@ def missing_of_texts(uses):
     missing = []
     for (word,) in macros("grammar/words.def", "LW_WORD"):
         if (word in uses.words) == (word == "accept"):
-            missing.append(f"word `{word}`" if word != "accept" else "a sample silences a finding with `accept`")
+            missing.append(f"word `{word}`" if word != "accept" else "right to silence a finding with `accept`")
     for level, word, form, *_ in macros("grammar/forms.def", "LW_FORM"):
         if word == "accept":
             continue
@@ -207,7 +209,7 @@ def main():
     missing, facts, levels = missing_of_texts(uses)
     missing += missing_of_tables(str(pathlib.Path(sys.argv[1]).resolve()), rooms)
     for what in missing:
-        print(f"FAILED: no sample uses the {what}")
+        print(f"FAILED: no sample uses the {what}" if not what.startswith("right") else f"FAILED: a sample uses `accept`")
     print(f"{len(rooms)} rooms, {len(uses.words)} words, {facts} facts and {levels} levels looked for; {len(missing)} missing")
     return 1 if missing or not rooms else 0
 

@@ -8,6 +8,8 @@ code is listed, and docs/findings.md is what `explain --markdown` prints. Closes
 import json, pathlib, re, subprocess, sys, tempfile
 import codes
 
+from tally import run_each
+
 ROOT = codes.ROOT
 COMMAND = str(pathlib.Path(sys.argv[1]).resolve())
 BAD, GOOD, USED = "A room with it:", "The same without it:", re.compile(r'^In "(.*)":$')
@@ -99,15 +101,7 @@ def of_unknown():
 def main():
     tests = [(code, lambda code=code: of_code(code)) for code in codes.codes()]
     tests += [("the list", of_list), ("docs/findings.md", of_page), ("unknown codes", of_unknown)]
-    failed = 0
-    for name, test in tests:
-        try:
-            test()
-        except AssertionError as fault:
-            failed += 1
-            print(f"FAILED {name}: {fault}")
-    print(f"{len(tests) - failed} passed, {failed} failed")
-    return 1 if failed else 0
+    return run_each(tests, AssertionError)
 
 
 if __name__ == "__main__":

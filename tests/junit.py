@@ -9,6 +9,8 @@ with `N passed, N failed`.
 import pathlib, re, subprocess, sys, tempfile
 import xml.etree.ElementTree as ET
 
+from tally import run_each
+
 ROOT = pathlib.Path(__file__).resolve().parent
 CASES = ROOT / "cases"
 COMMAND = str(pathlib.Path(sys.argv[1]).resolve())
@@ -16,11 +18,11 @@ STRICT = {"name", "tests", "failures", "errors", "time", "timestamp", "hostname"
 
 
 def titles(path):
-    """Of the rehearsals of a room and of the files that it uses."""
+    """Of the rehearsals of a room, in the order of the text, those of a file that it uses where it uses it."""
     text = path.read_text(encoding="utf-8", errors="replace")
-    found = re.findall(r'^\s*rehearsal "(.*)" \{', text, re.M)
-    for used in re.findall(r'^use "(.*)"', text, re.M):
-        found += titles(path.parent / used)
+    found = []
+    for used, title in re.findall(r'^use "(.*)"|^\s*rehearsal "(.*)" \{', text, re.M):
+        found += titles(path.parent / used) if used else [title]
     return found
 
 
@@ -62,8 +64,7 @@ def report(path, out, *words):
         check(head in done.stdout and failure.get("message") in head, "a failure that the text does not have")
         check(failure.text.strip() in done.stdout, "the failure's timeline is another")
     if not errors:
-        shown = [case.get("name") for case in cases]
-        check(words or sorted(shown) == sorted(titles(path)), "other titles than the room's")
+        check(words or [case.get("name") for case in cases] == titles(path), "other titles than the room's")
     return suite, done
 
 
@@ -128,16 +129,12 @@ def main():
     tests = [(str(path.relative_to(ROOT.parent)), lambda tmp, path=path: report(path, tmp / "out.xml"))
              for path in sorted((CASES / "rehearsal").glob("*.latch")) + sorted((ROOT.parent / "samples").rglob("*.latch"))]
     tests += [(own.__name__, own) for own in (escapes, with_errors, without_rehearsals, one_title, not_writable)]
-    failed = 0
-    for name, test in tests:
+    def in_folder(test):
         with tempfile.TemporaryDirectory() as tmp:
-            try:
-                test(pathlib.Path(tmp))
-            except (AssertionError, AttributeError, ET.ParseError) as fault:
-                failed += 1
-                print(f"FAILED {name}: {type(fault).__name__}: {fault}")
-    print(f"{len(tests) - failed} passed, {failed} failed")
-    return 1 if failed else 0
+            test(pathlib.Path(tmp))
+
+    return run_each([(name, lambda test=test: in_folder(test)) for name, test in tests],
+                    (AssertionError, AttributeError, ET.ParseError))
 
 
 if __name__ == "__main__":

@@ -11,6 +11,8 @@ Needs Debian's python3-jsonschema. Closes with `N passed, N failed`.
 import json, os, pathlib, re, subprocess, sys, tempfile, urllib.parse
 import jsonschema
 
+from tally import run_each
+
 ROOT = pathlib.Path(__file__).resolve().parent
 CASES = ROOT / "cases"
 HEAD = re.compile(r"^(\S+?):(\d+):(\d+): (error|warning|note): .*\[(\w+)\]$")
@@ -253,15 +255,7 @@ def main():
                 own(pathlib.Path(tmp))
         tests.append((own.__name__, in_folder))
     tests.append(("schemas_refuse", schemas_refuse))
-    failed = 0
-    for name, test in tests:
-        try:
-            test()
-        except (AssertionError, KeyError, IndexError, UnicodeDecodeError, json.JSONDecodeError) as fault:
-            failed += 1
-            print(f"FAILED {name}: {type(fault).__name__}: {fault}")
-    print(f"{len(tests) - failed} passed, {failed} failed")
-    return 1 if failed else 0
+    return run_each(tests, (AssertionError, KeyError, IndexError, UnicodeDecodeError, json.JSONDecodeError))
 
 
 if __name__ == "__main__":

@@ -9,6 +9,8 @@ rehearsals exercised is compared with tests/rooms/NAME.txt. Rooms in samples/roo
 """
 import difflib, os, pathlib, re, subprocess, sys, tempfile
 
+from tally import Tally
+
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 SAMPLES = ROOT / "samples"
 GOLDEN = ROOT / "tests" / "rooms"
@@ -55,7 +57,7 @@ def main():
     if not words:
         sys.exit(__doc__)
     command = str(pathlib.Path(words[0]).resolve())
-    passed = failed = 0
+    tally = Tally()
     for path in rooms():
         if words[1:] and not any(w in str(path) for w in words[1:]):
             continue
@@ -69,15 +71,8 @@ def main():
         elif shown != expected:
             difference = difflib.unified_diff(expected.splitlines(), shown.splitlines(), "expected", "shown", lineterm="")
             problems.append(f"{golden.relative_to(ROOT)} differs (--accept writes it):\n" + "\n".join(difference))
-        if problems:
-            failed += 1
-            print(f"FAILED {path.relative_to(ROOT)}")
-            for problem in problems:
-                print("  " + problem)
-        else:
-            passed += 1
-    print(f"{passed} passed, {failed} failed")
-    return 1 if failed or not passed else 0
+        tally.take(path.relative_to(ROOT), problems)
+    return tally.close()
 
 
 if __name__ == "__main__":
