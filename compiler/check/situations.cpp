@@ -35,20 +35,10 @@ using Key = std::tuple<Subject, std::size_t, std::size_t, std::size_t>;
 /// Facts of one key are about one thing that has one value at a time.
 Key key_of(const Fact& fact, std::size_t alone) {
   const std::size_t prop = model::index(fact.prop);
+  // Edges and `moving` may each be so or not, whatever the device's value is.
+  if (model::speaks_of_input(fact.kind) && !model::is_edge(fact.kind) && fact.kind != FactKind::input_moving)
+    return {Subject::input, model::index(fact.input), 0, 0};
   switch (fact.kind) {
-    case FactKind::in_window:
-    case FactKind::scale_empty:
-    case FactKind::input_lost:
-    case FactKind::contact_closed:
-    case FactKind::contact_open:
-    case FactKind::button_held:
-    case FactKind::reads_thing:
-    case FactKind::reads_nothing:
-    case FactKind::reads_anything:
-    case FactKind::reads_other:
-    case FactKind::signal_on:
-    case FactKind::signal_off:
-      return {Subject::input, model::index(fact.input), 0, 0};
     case FactKind::prop_in_state:
     case FactKind::prop_waiting:
       return {Subject::prop, prop, 0, 0};

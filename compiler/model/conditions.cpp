@@ -29,22 +29,10 @@ std::vector<Place> place_of(const Leaf& leaf) {
 /// Inputs of which a lost one would make the leaf false.
 void add_losable(const Workspace& work, const Reading& reading, std::vector<Losable>& inputs) {
   for (const Leaf& leaf : reading.leaves) {
-    switch (leaf.fact.kind) {
-      case FactKind::in_window:
-      case FactKind::scale_empty:
-      case FactKind::contact_closed:
-      case FactKind::contact_open:
-      case FactKind::button_held:
-      case FactKind::reads_thing:
-      case FactKind::reads_nothing:
-      case FactKind::reads_anything:
-      case FactKind::reads_other:
-      case FactKind::signal_on:
-      case FactKind::signal_off:
-        break;
-      default:
-        continue;
-    }
+    const FactKind kind = leaf.fact.kind;
+    if (!speaks_of_input(kind) || is_edge(kind) || kind == FactKind::input_moving ||
+        kind == FactKind::input_lost)
+      continue;
     std::string_view name = work.text(leaf.origin);
     name = name.substr(0, name.find_first_of(" \t\r\n."));
     if (leaf.fact.kind == FactKind::in_window) {
@@ -174,24 +162,13 @@ std::optional<Reading> read_joined(Workspace& work, const Where& where, const as
 /// The controller that a fact is of; none where every controller knows it, or where it is not known.
 std::optional<ControllerId> source_of(const Workspace& work, const Fact& fact) {
   const Room& room = work.room;
+  const bool signal = fact.kind == FactKind::signal_on || fact.kind == FactKind::signal_off;
+  if (speaks_of_input(fact.kind) && !signal) {
+    const Input& input = room.inputs[index(fact.input)];
+    if (input.ordinal == 0) return std::nullopt;  // the operator's, or its place was reported
+    return input.controller;
+  }
   switch (fact.kind) {
-    case FactKind::in_window:
-    case FactKind::scale_empty:
-    case FactKind::input_moving:
-    case FactKind::input_lost:
-    case FactKind::contact_closed:
-    case FactKind::contact_open:
-    case FactKind::button_held:
-    case FactKind::button_pressed:
-    case FactKind::reads_thing:
-    case FactKind::reads_nothing:
-    case FactKind::reads_anything:
-    case FactKind::reads_other:
-    case FactKind::enters: {
-      const Input& input = room.inputs[index(fact.input)];
-      if (input.ordinal == 0) return std::nullopt;  // the operator's, or its place was reported
-      return input.controller;
-    }
     case FactKind::sequence_done:
     case FactKind::sequence_wrong:
       if (!work.props[index(fact.prop)].placed) return std::nullopt;
@@ -299,6 +276,29 @@ void note_negations(Workspace& work, const Reading& reading) {
 }
 
 }  // namespace
+
+bool speaks_of_input(FactKind kind) {
+  switch (kind) {
+    case FactKind::in_window:
+    case FactKind::scale_empty:
+    case FactKind::input_moving:
+    case FactKind::input_lost:
+    case FactKind::contact_closed:
+    case FactKind::contact_open:
+    case FactKind::button_held:
+    case FactKind::button_pressed:
+    case FactKind::reads_thing:
+    case FactKind::reads_nothing:
+    case FactKind::reads_anything:
+    case FactKind::reads_other:
+    case FactKind::enters:
+    case FactKind::signal_on:
+    case FactKind::signal_off:
+      return true;
+    default:
+      return false;
+  }
+}
 
 bool is_edge(FactKind kind) {
   return kind == FactKind::button_pressed || kind == FactKind::enters || kind == FactKind::sequence_done ||

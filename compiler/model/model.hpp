@@ -222,6 +222,9 @@ struct Cond {
   std::vector<Cond> parts;
 };
 
+/// Whether facts of that kind say something of an input: of its value, its presses, or that it moves or is lost.
+bool speaks_of_input(FactKind kind);
+
 /// Whether the condition, or a fact of that kind, is an edge: true in one scan alone (4.6).
 bool is_edge(const Cond& cond);
 bool is_edge(FactKind kind);

@@ -41,24 +41,8 @@ class Collector {
     each_fact(cond, [this](const Fact& fact, Span) { of(fact); });
   }
   void of(const Fact& fact) {
+    if (speaks_of_input(fact.kind)) said_.read.insert(fact.input);
     switch (fact.kind) {
-      case FactKind::in_window:
-      case FactKind::scale_empty:
-      case FactKind::input_moving:
-      case FactKind::input_lost:
-      case FactKind::contact_closed:
-      case FactKind::contact_open:
-      case FactKind::button_held:
-      case FactKind::button_pressed:
-      case FactKind::reads_thing:
-      case FactKind::reads_nothing:
-      case FactKind::reads_anything:
-      case FactKind::reads_other:
-      case FactKind::enters:
-      case FactKind::signal_on:
-      case FactKind::signal_off:
-        said_.read.insert(fact.input);
-        return;
       case FactKind::timer_done:
       case FactKind::timer_past:
       case FactKind::timer_left:

@@ -269,27 +269,9 @@ std::uint8_t Plan::tag_row(std::size_t controller, model::ThingId id) const {
 }
 
 std::optional<model::InputId> input_read(const model::Room& room, const model::Fact& fact) {
-  switch (fact.kind) {
-    case FactKind::in_window:
-      return room.props[index(fact.prop)].windows[index(fact.window)].input;
-    case FactKind::scale_empty:
-    case FactKind::input_moving:
-    case FactKind::input_lost:
-    case FactKind::contact_closed:
-    case FactKind::contact_open:
-    case FactKind::button_held:
-    case FactKind::button_pressed:
-    case FactKind::reads_thing:
-    case FactKind::reads_nothing:
-    case FactKind::reads_anything:
-    case FactKind::reads_other:
-    case FactKind::enters:
-    case FactKind::signal_on:
-    case FactKind::signal_off:
-      return fact.input;
-    default:
-      return std::nullopt;
-  }
+  if (!model::speaks_of_input(fact.kind)) return std::nullopt;
+  if (fact.kind == FactKind::in_window) return room.props[index(fact.prop)].windows[index(fact.window)].input;
+  return fact.input;
 }
 
 std::vector<Range> ranges(const Shape& shape, const model::Window& window) {

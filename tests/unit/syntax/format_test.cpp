@@ -10,20 +10,9 @@
 #include "syntax/format_items.hpp"
 
 using lw::syntax::Tokens;
+using syntax_test::Scanned;
 
 namespace {
-
-struct Scanned {
-  lw::SourceSet sources;
-  lw::Findings findings;
-  Tokens tokens;
-
-  explicit Scanned(std::string text) {
-    const lw::FileId id = sources.add("room.latch", std::move(text));
-    lw::syntax::Mistakes mistakes(findings);
-    tokens = lw::syntax::scan(sources, id, mistakes);
-  }
-};
 
 std::string in_one_line(std::string_view written) {
   std::string text;

@@ -12,28 +12,18 @@ namespace {
 
 using namespace lw::grammar;
 using lw::syntax::Tokens;
+using syntax_test::Scanned;
 
-struct Scanned {
-  lw::SourceSet sources;
-  lw::Findings findings;
-  Tokens tokens;
-
-  explicit Scanned(std::string text) {
-    const lw::FileId file = sources.add("room.latch", std::move(text));
-    lw::syntax::Mistakes mistakes(findings);
-    tokens = lw::syntax::scan(sources, file, mistakes);
-  }
-  std::vector<Token> kinds() const {
-    std::vector<Token> list;
-    for (std::size_t i = 0; i < tokens.size(); ++i) list.push_back(tokens.kind(i));
-    return list;
-  }
-};
+std::vector<Token> kinds_of(const Scanned& scanned) {
+  std::vector<Token> list;
+  for (std::size_t i = 0; i < scanned.tokens.size(); ++i) list.push_back(scanned.tokens.kind(i));
+  return list;
+}
 
 std::vector<Token> kinds(const std::string& text) {
   const Scanned scanned(text);
   CHECK(scanned.findings.empty());
-  return scanned.kinds();
+  return kinds_of(scanned);
 }
 
 using List = std::vector<Token>;
@@ -140,8 +130,8 @@ TEST_CASE("what was mended is known as what was meant") {
   CHECK(scanned.tokens.kind(1) == plain_name);
   CHECK(scanned.tokens.written(1) == "Blue");
   CHECK(scanned.tokens.meant(1) == "blue");
-  CHECK(Scanned("Lamp").kinds() == List{w_lamp});
-  CHECK(Scanned("let x = 5 s").kinds() == List{w_let, plain_name, w_be, quantity_});
-  CHECK(Scanned("a && b").kinds() == List{plain_name, w_and, plain_name});
-  CHECK(Scanned("“text”").kinds() == List{text_});
+  CHECK(kinds_of(Scanned("Lamp")) == List{w_lamp});
+  CHECK(kinds_of(Scanned("let x = 5 s")) == List{w_let, plain_name, w_be, quantity_});
+  CHECK(kinds_of(Scanned("a && b")) == List{plain_name, w_and, plain_name});
+  CHECK(kinds_of(Scanned("“text”")) == List{text_});
 }

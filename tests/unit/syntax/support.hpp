@@ -1,4 +1,4 @@
-// What the tests of syntax/ share: a text parsed, and findings as one comparable line each.
+// What the tests of syntax/ share: a text parsed or scanned, and findings as one comparable line each.
 #pragma once
 
 #include <doctest/doctest.h>
@@ -11,7 +11,9 @@
 #include <string>
 #include <vector>
 
+#include "syntax/mistakes.hpp"
 #include "syntax/parse.hpp"
+#include "syntax/scan.hpp"
 #include "text/finding.hpp"
 #include "text/source.hpp"
 
@@ -27,6 +29,18 @@ struct Parsed {
     id = sources.add("room.latch", std::move(text));
     file = lw::parse(sources, id, findings);
     findings = lw::arranged(std::move(findings));
+  }
+};
+
+struct Scanned {
+  lw::SourceSet sources;
+  lw::Findings findings;
+  lw::syntax::Tokens tokens;
+
+  explicit Scanned(std::string text) {
+    const lw::FileId id = sources.add("room.latch", std::move(text));
+    lw::syntax::Mistakes mistakes(findings);
+    tokens = lw::syntax::scan(sources, id, mistakes);
   }
 };
 
