@@ -41,8 +41,8 @@ bin=$usr/bin/latchwork home=$usr/share/latchwork
 [ "$("$bin" --version)" = "latchwork $version" ] || fail "it says it is $("$bin" --version)"
 grep -q "latchwork $version" "$usr/share/man/man1/latchwork.1" || fail "the manual is of another version"
 ! grep -q '@[A-Z_]*@' "$usr/share/man/man1/latchwork.1" || fail "the manual is not filled in"
-for page in language meaning table safety; do
-  [ -s "$usr/share/doc/latchwork/$page.md" ] || fail "no page $page.md"
+for page in language.md meaning.md table.md safety.md findings.md grammar.ebnf lint.schema.json; do
+  [ -s "$usr/share/doc/latchwork/$page" ] || fail "no page $page"
 done
 [ -s "$home/grammar/latch.hpp" ] && [ -s "$home/grammar/words.def" ] || fail "no grammar"
 [ -z "$(find "$usr" ! -perm -044)" ] || fail "not for everybody to read: $(find "$usr" ! -perm -044)"
