@@ -105,8 +105,9 @@ void add_rehearse(CLI::App& app, Outcome& outcome) {
                     "Show how often each state and line was exercised, not only those that never were");
   command->add_flag("--fail-on-unexercised", options->fail_on_unexercised,
                     "Exit with 1 also when a state or line was never exercised");
-  command->add_option("--junit", options->junit,
-                      "Write a JUnit XML report to this file too; its times are the room's, in virtual seconds");
+  command->add_option(
+      "--junit", options->junit,
+      "Write a JUnit XML report to this file too; its times are the room's, in virtual seconds");
   command->footer(
       "Every controller runs its own table in the runtime that ships, with the links between them, thousands "
       "of times\n"
@@ -114,7 +115,8 @@ void add_rehearse(CLI::App& app, Outcome& outcome) {
   command->callback([options, &outcome] {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
-    report::JunitSuite suite{room->room ? room->room->title : options->file, options->file, LATCHWORK_VERSION, {}};
+    report::JunitSuite suite{
+        room->room ? room->room->title : options->file, options->file, LATCHWORK_VERSION, {}};
     if (room->tables) {
       run(*room, *options, suite, outcome);
     } else {

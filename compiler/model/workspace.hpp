@@ -193,9 +193,9 @@ struct Workspace {
   bool session_stated = false;                                 // the room gives a length, well or badly
   bool crowded = false;                                        // reported: more than ids can count
   bool too_deep = false;                                       // reported
-  int depth = 0;  // of lets and windows that are being worked out
+  int depth = 0;             // of lets and windows that are being worked out
   std::vector<Span> opened;  // their names, the outermost first
-  bool rehearsing = false;  // what is looked up now is looked up by a rehearsal
+  bool rehearsing = false;   // what is looked up now is looked up by a rehearsal
 
   std::string_view text(Span span) const { return sources.text(span); }
 };
@@ -218,7 +218,8 @@ using Wanted = std::function<bool(const Symbol&)>;
 /// all.
 bool may_be_declared(const Workspace& work, std::string_view name);
 /// Whether an unknown name is to be reported: the first time, and unless it may be the name of a declaration
-/// that could not be read, or one of a used file that is not there. `prop` is the one whose names could be meant; `own`: no others.
+/// that could not be read, or one of a used file that is not there. `prop` is the one whose names could be
+/// meant; `own`: no others.
 bool is_news(Workspace& work, PropWork* prop, bool own, std::string_view name);
 /// What the name stands for, or nothing: it is declared nowhere, or not for here. `wanted` says what could
 /// stand here

@@ -534,8 +534,8 @@ struct Line {
   std::vector<Accept> accepts;
   Moment moment = Moment::same;
   std::optional<Value> time;
-  std::variant<std::monostate, Expect, PlaceThing, TakeOff, PlaceTag, TakeTag, Load, Press, SetInput, Turn, Type, Lose,
-               Restore, Restart, Delay, Shift, Operator>
+  std::variant<std::monostate, Expect, PlaceThing, TakeOff, PlaceTag, TakeTag, Load, Press, SetInput, Turn,
+               Type, Lose, Restore, Restart, Delay, Shift, Operator>
       deed;
   Span span;
   bool whole = true;

@@ -240,7 +240,9 @@ TEST_CASE("clips lie where the file that names them lies") {
 
 TEST_CASE("a cue over a link that is not there asks nothing more of who sends it") {
   // No link at all: none can stand in for the one that is missing.
-  const char* const kBoard = "language 1\nroom \"r\" { finish it }\nboard b { inputs I1 }\ncontroller front is b\n";
-  const Resolved bad = resolve_text("cue gong over flor \"gong\"\n" + in_state("enter { send gong }"), kBoard);
+  const char* const kBoard =
+      "language 1\nroom \"r\" { finish it }\nboard b { inputs I1 }\ncontroller front is b\n";
+  const Resolved bad =
+      resolve_text("cue gong over flor \"gong\"\n" + in_state("enter { send gong }"), kBoard);
   CHECK(joined(bad.lines()) == "2:15 unknown_name: `flor` is declared nowhere\n");
 }

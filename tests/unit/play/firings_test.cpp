@@ -1,10 +1,9 @@
 // Which rules were due is counted apart from the runtime; here the two are held against each other over
 // random input. Rules that act also count in the room itself, so that each firing counted here is one that
 // the runtime did.
-#include "play/coverage.hpp"
-
 #include <random>
 
+#include "play/coverage.hpp"
 #include "played.hpp"
 
 using namespace lw;
