@@ -219,8 +219,19 @@ uint16_t lw_groups(const lw_table* t, lw_cursor& row, uint8_t groups, const uint
   lw_operands f;
   for (; groups != 0; --groups) {
     f.kind = row.u8();
+    uint16_t count = row.v16();
+    // Most facts ask whether a byte of the block is in a range; these take the short way.
+    const bool of_input = f.kind == LW_FACT_input_in;
+    if (of_input || f.kind == LW_FACT_prop_in) {
+      const uint8_t* const values = block + (of_input ? t->input_values : t->prop_states);
+      for (; count != 0; --count, row.at += 3) {
+        const uint8_t value = values[lw_byte(row.at)];
+        lw_put_bit(bits, bit++, value >= lw_byte(row.at + 1) && value <= lw_byte(row.at + 2));
+      }
+      continue;
+    }
     const uint8_t bytes = lw_operand_bytes(f.kind);
-    for (uint16_t count = row.v16(); count != 0; --count) {
+    for (; count != 0; --count) {
       if (bytes > 0) f.a = row.u8();
       if (bytes > 1) f.b = row.u8();
       if (bytes > 2) f.c = row.u8();

@@ -23,7 +23,6 @@ FOLDERS = {
     "windows": ["windows"],
     "promises and rehearsals": ["promises", "rehearsal"],
     "safety": ["safety"],
-    "the tool": ["tool"],
     "reach": ["reach"],
     "time": ["time"],
     "electrical": ["electrical"],
