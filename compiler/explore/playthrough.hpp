@@ -1,0 +1,42 @@
+// What the explorer hands over as evidence: what players, the operator and the world do, scan by scan.
+//
+// Instants are those of scans, as the explorer knows them: an input's happening stands at the scan in which
+// its conditioned value is new. What raw values bring that about, and whether the real runtime then does what
+// was promised, is the replay's business (replay.hpp); nothing that does not replay is shown to anybody.
+// Tests: tests/unit/explore, tests/cases/proofs.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace lw {
+
+struct Happening {
+  enum class Kind : std::uint8_t {
+    input,      // `input` has the conditioned value `value`, or its keypad has got `keys`
+    lost,       // `input` is lost
+    start,      // the operator starts, ends or resets, at `controller`
+    end,
+    reset,
+    override_,  // the operator overrides `prop` at its controller
+    silent,     // `controller` does not hear `peer` any more (its link row) and takes it for lost
+    heard,      // it hears it again
+  };
+  Kind kind{};
+  std::int64_t at_ms = 0;       // from power-up
+  std::uint8_t controller = 0;  // in the order of the file
+  std::uint8_t input = 0;       // row of the controller's table
+  std::uint8_t value = 0;       // word, tag or cell as the table counts them; a button 1 down, 0 up
+  std::uint8_t prop = 0;        // row
+  std::uint8_t peer = 0;        // row
+  std::string keys;             // of a keypad, the last of them in this very scan
+};
+
+/// By time. Happenings at the scan at 0 ms are how the room stands when power comes.
+struct Playthrough {
+  std::vector<Happening> happenings;
+  std::int64_t until_ms = 0;  // the scan after which what it shows is to be seen
+};
+
+}  // namespace lw
