@@ -1,0 +1,142 @@
+// Every way in which a room may go on from one instant to the next, by stepping the runtime that ships.
+//
+// An instant is one scan of every controller, in the order of the file. What happens in it is drawn from
+// lists: for each input one raw value of each cell (or, under the wider assumption of docs/meaning.md 2.6,
+// one conditioned value), for each device that it is lost or found, for the operator each command, for each
+// message every lateness up to its delay. All combinations are taken; nothing is left out because it "cannot
+// matter". Heartbeats are left out: the links work, and their silence is never counted. Sharing anything with
+// compiler/explore was rejected: this is what it is held against. Tests: tests/explore/naive_test.cpp.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <set>
+#include <string>
+#include <tuple>
+#include <vector>
+
+#include "model/model.hpp"
+#include "runtime/runtime.h"
+#include "table/room_tables.hpp"
+
+namespace lw::naive {
+
+struct Freedom {
+  bool losses = true, late = true, operator_ = true, override_ = false;
+  /// Raw values through lw_condition. Else the wider assumption: all inputs known as power comes, and any
+  /// conditioned value, or any code typed, in any scan.
+  bool conditioning = true;
+};
+
+/// What is met on the way, by controller and row of its table.
+struct Met {
+  using State = std::tuple<std::uint8_t, std::uint8_t, std::uint8_t>;                 // prop, state
+  using Rule = std::tuple<std::uint8_t, std::uint8_t, std::uint16_t, std::uint16_t>;  // prop, body, rule
+  std::set<State> entered;
+  std::set<Rule> taken;                                     // acted, or moved
+  std::set<std::pair<std::uint8_t, std::uint8_t>> at_once;  // prop: two moves due in one scan
+  std::set<std::pair<std::uint8_t, std::uint8_t>> at_odds;  // output: two props ask for different levels
+};
+
+class Instants {
+ public:
+  /// All must outlive this. std::runtime_error names what makes the room too large for so plain a search.
+  Instants(const model::Room& room, const RoomTables& tables, Freedom freedom);
+
+  /// The bytes of an instant: each controller's state block, the messages under way, and what the promises
+  /// ask. Equal bytes have equal futures.
+  using Bytes = std::string;
+  /// Before the first scan.
+  Bytes power_up();
+
+  struct Next {
+    bool plain = true;        // nobody reset, ended or overrode, and nothing was newly lost (10.2)
+    bool discharges = false;  // somebody reset the room
+  };
+  /// Calls visit with every instant that may follow, some of them several times.
+  void each_next(const Bytes& from, const std::function<void(const Bytes&, const Next&)>& visit);
+
+  /// For each controller its phase, then each prop's state and whether it is solved, then each output's
+  /// level.
+  std::vector<std::uint8_t> visible(const Bytes& at) const;
+  /// Whether the room's session runs or has ended.
+  bool in_session(const Bytes& at) const;
+  bool condition(const Bytes& at, std::size_t promise) const { return bit(at, 2 * promise); }
+  bool answer(const Bytes& at, std::size_t promise) const { return bit(at, 2 * promise + 1); }
+
+  const Met& met() const { return met_; }
+  std::uint64_t steps() const { return steps_; }
+
+ private:
+  struct Flight {
+    std::uint8_t age = 0;
+    std::string bytes;
+  };
+  struct Way {  // from a controller to another that hears it
+    std::size_t from = 0, to = 0;
+    int delay = 0;  // scans
+  };
+  struct Instant {
+    std::vector<std::uint8_t> blocks;
+    std::vector<std::vector<Flight>> flights;  // by way, the first sent first
+    Next next;
+  };
+  /// What one input may do in one scan.
+  struct Choice {
+    lw_raw raw{};  // with conditioning; else:
+    std::uint8_t value = 0, status = 0, flags = 0;
+    std::string keys;  // of a keypad: typed, the last of them in this scan
+  };
+  struct Port {
+    rows::Input row;
+    std::uint16_t details = 0;  // place in the block
+    bool moving_read = false;
+    std::vector<std::int32_t> raws;    // one a cell
+    std::vector<std::uint8_t> values;  // conditioned
+    std::vector<std::string> codes;
+  };
+  struct Seat {
+    lw_table table{};
+    std::size_t block = 0;
+    std::vector<Port> ports;
+    std::vector<std::size_t> ways_in, ways_out;
+  };
+  struct Depth {
+    Instant entry;
+    std::vector<std::size_t> least, takes;  // messages of each way in
+    std::vector<std::vector<Choice>> choices;
+    std::vector<std::size_t> chosen;
+  };
+
+  void find_ports(std::size_t c);
+  void find_ways();
+  void find_time_top();
+  std::vector<Choice> choices(std::size_t c, std::size_t input, const std::uint8_t* block) const;
+  void controller(std::size_t c);
+  void inputs(std::size_t c);
+  void scan(std::size_t c, const lw_commands* commands);
+  void poke(std::size_t c, std::uint8_t* block);
+  void note(std::size_t c, const std::uint8_t* before, const std::uint8_t* after,
+            const std::uint8_t* overrides);
+  void note_prop(std::size_t c, std::size_t prop, const std::uint8_t* before, const std::uint8_t* after);
+  void arrive();
+  void normalize_epochs();
+  bool holds(const Question& question) const;
+  bool bit(const Bytes& at, std::size_t n) const;
+  Bytes pack() const;
+  void unpack(const Bytes& from);
+
+  const model::Room& room_;
+  const RoomTables& tables_;
+  Freedom freedom_;
+  std::vector<Seat> seats_;
+  std::vector<Way> ways_;
+  std::uint32_t time_top_ = 0;
+  Instant now_;
+  std::vector<Depth> depths_;
+  const std::function<void(const Bytes&, const Next&)>* visit_ = nullptr;
+  Met met_;
+  std::uint64_t steps_ = 0;
+};
+
+}  // namespace lw::naive

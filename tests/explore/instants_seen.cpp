@@ -1,0 +1,172 @@
+// What is met and seen in an instant, and its bytes; see instants.hpp.
+#include <algorithm>
+#include <cassert>
+#include <cstring>
+
+#include "instants.hpp"
+#include "runtime/block.h"
+
+namespace lw::naive {
+
+// ---- What is met ----
+
+void Instants::note(std::size_t c, const std::uint8_t* before, const std::uint8_t* after,
+                    const std::uint8_t* overrides) {
+  const lw_table& t = seats_[c].table;
+  const auto seat = static_cast<std::uint8_t>(c);
+  for (std::size_t p = 0; p < t.props; ++p) {
+    const std::uint8_t state = after[t.prop_states + p];
+    if (state != 0) met_.entered.insert({seat, static_cast<std::uint8_t>(p), state});
+    const bool overridden = overrides != nullptr && lw_bit(overrides, static_cast<std::uint16_t>(p)) &&
+                            tables_.controllers[c].rows.props[p].goal != 0 && before[t.prop_solved + p] == 0;
+    if (before[t.prop_states + p] != 0 && after[LW_AT_PHASE] != 0 && !overridden)
+      note_prop(c, p, before, after);
+  }
+  for (std::size_t n = 0; n < t.outputs; ++n)
+    if (after[t.output_asks + LW_ASK_PART * n + 2] != 0)
+      met_.at_odds.insert({seat, static_cast<std::uint8_t>(n)});
+}
+
+/// 4.3 and 4.6, from what the scan before left of ages and runs, and from this scan's facts.
+void Instants::note_prop(std::size_t c, std::size_t p, const std::uint8_t* before,
+                         const std::uint8_t* after) {
+  const lw_table& t = seats_[c].table;
+  const rows::Table& table = tables_.controllers[c].rows;
+  const rows::Prop& prop = table.props[p];
+  std::uint32_t age = 0;
+  if (prop.age != LW_NOWHERE) age = std::min(lw_get32(before + t.arena + prop.age) + 1, prop.age_top);
+  bool moves = false;
+  for (const std::uint16_t b : prop.states[before[t.prop_states + p] - 1u].bodies) {
+    const rows::Body& body = table.bodies[b];
+    const std::uint8_t* run = before + t.arena + body.runs;
+    for (std::size_t r = 0; r < body.rules.size(); ++r) {
+      const rows::Rule& rule = body.rules[r];
+      std::uint32_t counted = 0;  // scans that it had been true before this one
+      for (std::uint8_t k = rule.run_width; k != 0; --k) counted = counted << 8 | run[k - 1];
+      run += rule.run_width;
+      bool due = false;
+      if (rule.kind == rows::RuleKind::age) {
+        due = rule.target != 0 ? age >= rule.n : age == rule.n;
+      } else {
+        const bool holds = rule.kind == rows::RuleKind::every ||
+                           lw_lit(&t, after, static_cast<std::uint16_t>(rule.condition));
+        if (!holds || rule.run_width == 0)
+          due = holds;
+        else if (rule.target != 0)
+          due = counted >= rule.n;
+        else if (rule.a != 0)
+          due = counted >= rule.n && (counted - rule.n) % rule.a == 0;
+        else
+          due = counted == rule.n;
+      }
+      if (!due) continue;
+      if (rule.target != 0 && moves) {
+        met_.at_once.insert({static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p)});
+        continue;
+      }
+      if (rule.target != 0) moves = true;
+      met_.taken.insert(
+          {static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p), b, static_cast<std::uint16_t>(r)});
+    }
+  }
+}
+
+// ---- Bytes ----
+
+Instants::Bytes Instants::pack() const {
+  Bytes bytes;
+  for (const Seat& seat : seats_)
+    bytes.append(reinterpret_cast<const char*>(now_.blocks.data() + seat.block), lw_state_size(&seat.table));
+  for (const auto& flights : now_.flights) {
+    bytes.push_back(static_cast<char>(flights.size()));
+    for (const Flight& flight : flights) {
+      bytes.push_back(static_cast<char>(flight.age));
+      bytes += flight.bytes;
+    }
+  }
+  for (std::size_t n = 0; n < tables_.promise_conditions.size(); ++n) {
+    int said = holds(tables_.promise_conditions[n]) ? 1 : 0;
+    if (!tables_.promise_answers[n].empty() && holds(tables_.promise_answers[n])) said += 2;
+    bytes.push_back(static_cast<char>(said));
+  }
+  return bytes;
+}
+
+void Instants::unpack(const Bytes& from) {
+  const char* at = from.data();
+  for (const Seat& seat : seats_) {
+    std::uint8_t* const block = now_.blocks.data() + seat.block;
+    std::memset(block, 0, lw_block_size(&seat.table));
+    std::memcpy(block, at, lw_state_size(&seat.table));
+    at += lw_state_size(&seat.table);
+  }
+  for (std::size_t w = 0; w < ways_.size(); ++w) {
+    auto count = static_cast<std::uint8_t>(*at++);
+    const std::size_t size = lw_message_size(&seats_[ways_[w].from].table);
+    now_.flights[w].clear();
+    for (; count != 0; --count) {
+      now_.flights[w].push_back(Flight{static_cast<std::uint8_t>(*at), std::string(at + 1, size)});
+      at += 1 + size;
+    }
+  }
+}
+
+bool Instants::bit(const Bytes& at, std::size_t n) const {
+  const auto said = static_cast<unsigned>(at[at.size() - tables_.promise_conditions.size() + n / 2]);
+  return (said >> (n % 2) & 1) != 0;
+}
+
+std::vector<std::uint8_t> Instants::visible(const Bytes& at) const {
+  std::vector<std::uint8_t> shown;
+  const auto* block = reinterpret_cast<const std::uint8_t*>(at.data());
+  for (const Seat& seat : seats_) {
+    const lw_table& t = seat.table;
+    shown.push_back(block[LW_AT_PHASE]);
+    for (std::size_t p = 0; p < t.props; ++p) {
+      shown.push_back(block[t.prop_states + p]);
+      shown.push_back(block[t.prop_solved + p]);
+    }
+    shown.insert(shown.end(), block + t.output_levels, block + t.output_levels + t.outputs);
+    block += lw_state_size(&t);
+  }
+  return shown;
+}
+
+bool Instants::in_session(const Bytes& at) const { return at[LW_AT_PHASE] != 0; }
+
+bool Instants::holds(const Question& question) const {
+  std::vector<bool> answers;
+  for (const Ask& ask : question) {
+    const Seat& seat = seats_[ask.controller];
+    const std::uint8_t* const block = now_.blocks.data() + seat.block;
+    switch (ask.kind) {
+      case Ask::Kind::fact:
+        answers.push_back(lw_holds(&seat.table, block, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a,
+                                   ask.fact.b, ask.fact.c) != 0);
+        break;
+      case Ask::Kind::scan_fact:
+        answers.push_back(lw_fact(&seat.table, block, static_cast<std::uint16_t>(ask.a)) != 0);
+        break;
+      case Ask::Kind::constant:
+        answers.push_back(ask.a != 0);
+        break;
+      case Ask::Kind::not_:
+        answers.back() = !answers.back();
+        break;
+      case Ask::Kind::at_least:
+      case Ask::Kind::exactly: {
+        std::uint32_t hold = 0;
+        for (std::uint32_t n = 0; n < ask.b; ++n) {
+          hold += answers.back() ? 1 : 0;
+          answers.pop_back();
+        }
+        answers.push_back(ask.kind == Ask::Kind::exactly ? hold == ask.a : hold >= ask.a);
+        break;
+      }
+    }
+  }
+  assert(answers.size() == 1);
+  return answers.back();
+}
+
+}  // namespace lw::naive
