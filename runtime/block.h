@@ -110,29 +110,53 @@ struct lw_cursor {
     at += 2;
     return lw_u16(at - 2);
   }
-  LW_SHARED uint32_t v() {
-    uint32_t value = 0;
-    for (uint8_t shift = 0;; shift = static_cast<uint8_t>(shift + 7)) {
+  /// The rest of a number whose first byte says that there is more.
+  LW_SHARED uint32_t more(uint8_t first) {
+    uint32_t value = first & 0x7F;
+    for (uint8_t shift = 7;; shift = static_cast<uint8_t>(shift + 7)) {
       const uint8_t byte = u8();
       value |= static_cast<uint32_t>(byte & 0x7F) << shift;
       if (!(byte & 0x80)) return value;
     }
   }
-  /// A number that is known to have 16 bits.
-  uint16_t v16() { return static_cast<uint16_t>(v()); }
+  LW_SHARED uint32_t v() {
+    const uint8_t first = lw_byte(at++);
+    return first & 0x80 ? more(first) : first;
+  }
+  /// A number that is known to have 16 bits; most have 7.
+  LW_SHARED uint16_t v16() {
+    const uint8_t first = lw_byte(at++);
+    return first & 0x80 ? static_cast<uint16_t>(more(first)) : first;
+  }
   int32_t z() {
     const uint32_t n = v();
     return static_cast<int32_t>(n >> 1) ^ -static_cast<int32_t>(n & 1);
   }
   /// Goes over numbers.
   LW_SHARED void skip(uint8_t numbers) {
-    for (; numbers != 0; --numbers) v();
+    for (; numbers != 0; --numbers)
+      while (lw_byte(at++) & 0x80) {
+      }
   }
 };
 
-LW_SHARED inline bool lw_bit(const uint8_t* bits, uint16_t n) { return (bits[n >> 3] >> (n & 7)) & 1; }
+/// The bit of a byte that is the n-th of bits.
+__attribute__((always_inline)) inline uint8_t lw_mask(uint8_t n) {
+#ifdef __AVR__
+  // It shifts by one only, so that a shift by a number is a loop.
+  uint8_t mask = n & 1 ? 2 : 1;
+  if (n & 2) mask = static_cast<uint8_t>(mask << 2);
+  if (n & 4) mask = static_cast<uint8_t>(mask << 4);
+  return mask;
+#else
+  return static_cast<uint8_t>(1u << (n & 7));
+#endif
+}
+LW_SHARED inline bool lw_bit(const uint8_t* bits, uint16_t n) {
+  return (bits[n >> 3] & lw_mask(static_cast<uint8_t>(n))) != 0;
+}
 LW_SHARED inline void lw_put_bit(uint8_t* bits, uint16_t n, bool value) {
-  const uint8_t mask = static_cast<uint8_t>(1u << (n & 7));
+  const uint8_t mask = lw_mask(static_cast<uint8_t>(n));
   if (value)
     bits[n >> 3] = static_cast<uint8_t>(bits[n >> 3] | mask);
   else

@@ -37,7 +37,7 @@ LW_SHARED bool falls_silent(uint8_t* silent, bool heard, uint16_t lost_after, ui
 
 /// Contacts, buttons, readers, keypads, signals: a value that has been the same for steady + 1 scans. Returns
 /// true when the conditioned value changed from a known one.
-bool debounce(const Conditioned& in, uint8_t raw, bool good, uint16_t enough) {
+LW_SHARED bool debounce(const Conditioned& in, uint8_t raw, bool good, uint16_t enough) {
   uint8_t* const candidate = in.details;
   uint8_t* const count = in.details + 1;
   uint16_t run = lw_get16(count);
@@ -56,7 +56,7 @@ bool debounce(const Conditioned& in, uint8_t raw, bool good, uint16_t enough) {
 LW_SHARED int32_t distance(int32_t a, uint8_t* b, int32_t circle) {
   int32_t d = a - static_cast<int32_t>(lw_get32(b));
   if (circle != 0) {
-    const int32_t half = circle / 2;
+    const int32_t half = static_cast<int32_t>(static_cast<uint32_t>(circle) / 2);
     if (d > half) d -= circle;
     if (d < -half) d += circle;
   }
@@ -66,7 +66,7 @@ LW_SHARED int32_t distance(int32_t a, uint8_t* b, int32_t circle) {
 /// Scales and gauges: steady while the last steady + 1 raw values lie in two neighbouring divisions. That
 /// band is known by its last value, the side its other value lies on, how long the last value has been the
 /// same, and how long the values have been in the band.
-void settle(const Conditioned& in, int32_t raw, bool good, uint16_t enough, lw_input& row) {
+LW_SHARED void settle(const Conditioned& in, int32_t raw, bool good, uint16_t enough, lw_input& row) {
   uint8_t* const settled = in.details;
   uint8_t* const last = in.details + 4;
   uint8_t* const other = in.details + 8;
@@ -115,7 +115,7 @@ void settle(const Conditioned& in, int32_t raw, bool good, uint16_t enough, lw_i
 }
 
 /// The time since the last key moves on; past the gap the keys are forgotten. Then a new one is remembered.
-void keys(uint8_t* details, const lw_input& row, uint16_t periods, uint8_t key) {
+LW_SHARED void keys(uint8_t* details, const lw_input& row, uint16_t periods, uint8_t key) {
   uint8_t* const kept = details + LW_KEYPAD_DETAILS;
   uint16_t since = lw_get16(details + 5);
   if (since != 0) {

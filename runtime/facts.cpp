@@ -7,7 +7,7 @@
 
 namespace {
 
-bool output_is(const lw_table* t, const uint8_t* block, uint8_t output, uint8_t test) {
+LW_SHARED bool output_is(const lw_table* t, const uint8_t* block, uint8_t output, uint8_t test) {
   if (output < t->voices) {
     const bool sounds = block[t->voice_block + LW_VOICE_PART * output] != 0;
     return sounds == (test == LW_OUTPUT_is_on);
@@ -47,7 +47,7 @@ bool enters(const lw_table* t, lw_cursor& row, const uint8_t* block, uint8_t inp
 }
 
 /// The place in the arena of a sequence.
-uint16_t place_of(const lw_table* t, uint8_t sequence) {
+LW_SHARED uint16_t place_of(const lw_table* t, uint8_t sequence) {
   lw_cursor row{t->sequences_at};
   for (;; --sequence) {
     const uint16_t place = row.u16();
@@ -160,34 +160,78 @@ struct Sequence {
   }
 };
 
+/// A fact that asks whether bits of one byte of the block, one for each thing of a kind, lie in a range; most
+/// do.
+struct OfByte {
+  const uint8_t* bytes;  // null for the other kinds
+  uint8_t mask, low, high;
+  bool ranged;  // the range stands in the row
+
+  LW_SHARED OfByte(const lw_table* t, const uint8_t* block, uint8_t kind)
+      : bytes(nullptr), mask(0xFF), low(1), high(0xFF), ranged(false) {
+    uint16_t at = t->input_status;
+    switch (kind) {
+      case LW_FACT_input_in:
+        at = t->input_values;
+        ranged = true;
+        break;
+      case LW_FACT_prop_in:
+        at = t->prop_states;
+        ranged = true;
+        break;
+      case LW_FACT_prop_solved:
+        at = t->prop_solved;
+        break;
+      case LW_FACT_input_lost:
+        mask = LW_STATUS;
+        low = LW_LOST;
+        break;
+      case LW_FACT_input_moving:
+        mask = LW_MOVING;
+        break;
+      case LW_FACT_input_edge:
+        at = t->input_flags;
+        mask = LW_FLAG_EDGE;
+        break;
+      case LW_FACT_input_stirs:
+        at = t->input_flags;
+        mask = LW_FLAG_STIRS;
+        break;
+      case LW_FACT_peer_stirs:
+        at = t->peer_flags;
+        mask = LW_FLAG_STIRS;
+        break;
+      default:
+        return;
+    }
+    bytes = block + at;
+  }
+  bool holds(uint8_t n) const {
+    const uint8_t value = static_cast<uint8_t>(bytes[n] & mask);
+    return value >= low && value <= high;
+  }
+};
+
 }  // namespace
 
 bool lw_raw_fact(const lw_table* t, const uint8_t* block, const lw_operands& f) {
+  OfByte of(t, block, f.kind);
+  if (of.bytes) {
+    if (of.ranged) {
+      of.low = f.b;
+      of.high = f.c;
+    }
+    return of.holds(f.a);
+  }
   uint8_t value;
   uint8_t low = f.b, high = f.c;
   switch (f.kind) {
-    case LW_FACT_input_lost:
-      return (block[t->input_status + f.a] & LW_STATUS) == LW_LOST;
-    case LW_FACT_input_moving:
-      return (block[t->input_status + f.a] & LW_MOVING) != 0;
-    case LW_FACT_input_edge:
-      return (block[t->input_flags + f.a] & LW_FLAG_EDGE) != 0;
-    case LW_FACT_input_stirs:
-      return (block[t->input_flags + f.a] & LW_FLAG_STIRS) != 0;
-    case LW_FACT_prop_solved:
-      return block[t->prop_solved + f.a] != 0;
     case LW_FACT_timer_from:
       return lw_get32(block + t->arena + lw_u16(lw_row(t->timers_at, 5, f.a))) >= f.n;
     case LW_FACT_session_from:
       return block[LW_AT_PHASE] != 0 && lw_get32(block + LW_AT_TIME) >= f.n;
     case LW_FACT_output_is:
       return output_is(t, block, f.a, f.b);
-    case LW_FACT_input_in:
-      value = block[t->input_values + f.a];
-      break;
-    case LW_FACT_prop_in:
-      value = block[t->prop_states + f.a];
-      break;
     case LW_FACT_counter_in:
       value = block[t->arena + lw_u16(lw_row(t->counters_at, 3, f.a))];
       break;
@@ -199,8 +243,6 @@ bool lw_raw_fact(const lw_table* t, const uint8_t* block, const lw_operands& f) 
       low = f.a;
       high = f.b;
       break;
-    case LW_FACT_peer_stirs:
-      return (block[t->peer_flags + f.a] & LW_FLAG_STIRS) != 0;
     case LW_FACT_input_enters:
       return false;
     default: {
@@ -220,13 +262,15 @@ uint16_t lw_groups(const lw_table* t, lw_cursor& row, uint8_t groups, const uint
   for (; groups != 0; --groups) {
     f.kind = row.u8();
     uint16_t count = row.v16();
-    // Most facts ask whether a byte of the block is in a range; these take the short way.
-    const bool of_input = f.kind == LW_FACT_input_in;
-    if (of_input || f.kind == LW_FACT_prop_in) {
-      const uint8_t* const values = block + (of_input ? t->input_values : t->prop_states);
-      for (; count != 0; --count, row.at += 3) {
-        const uint8_t value = values[lw_byte(row.at)];
-        lw_put_bit(bits, bit++, value >= lw_byte(row.at + 1) && value <= lw_byte(row.at + 2));
+    OfByte of(t, block, f.kind);
+    if (of.bytes) {
+      for (; count != 0; --count) {
+        const uint8_t n = row.u8();
+        if (of.ranged) {
+          of.low = row.u8();
+          of.high = row.u8();
+        }
+        lw_put_bit(bits, bit++, of.holds(n));
       }
       continue;
     }

@@ -57,8 +57,8 @@ struct Bodies {
     goal = refs.u8() != 0;
     left = refs.u8();
   }
-  LW_SHARED bool next() {
-    if (left == 0) return false;
+  /// To the next body, of which there is one.
+  LW_SHARED void next() {
     --left;
     at = refs.u16();
     row.at = t->section[LW_SECTION_bodies] + at;
@@ -75,7 +75,6 @@ struct Bodies {
     if (parts & 32) runs = row.u16();
     if (parts & 1) rules = static_cast<uint8_t>(row.v16());
     if (parts & 2) keeps = static_cast<uint8_t>(row.v16());
-    return true;
   }
   bool names(uint16_t body) const {
     lw_cursor list = refs;
@@ -302,7 +301,8 @@ void Scan::act(uint16_t list) {
 void Scan::clear(lw_bytes prop, uint8_t which, uint8_t other) {
   Bodies body(t, prop, which);
   const Bodies other_bodies(t, prop, other);
-  while (body.next()) {
+  while (body.left != 0) {
+    body.next();
     lw_zero(arena(body.locals), body.locals_size);
     const bool stays = which != other && other_bodies.names(body.at);
     uint8_t* run = arena(body.runs);
@@ -316,7 +316,10 @@ void Scan::clear(lw_bytes prop, uint8_t which, uint8_t other) {
 
 void Scan::leave(lw_bytes prop, uint8_t from) {
   Bodies body(t, prop, from);
-  while (body.next()) act(body.leave);
+  while (body.left != 0) {
+    body.next();
+    act(body.leave);
+  }
 }
 
 /// 4.4, 4.5: out of `from` (or the new state itself, when there is nothing to keep), into the new state,
@@ -329,7 +332,10 @@ void Scan::enter(uint8_t number, lw_bytes prop, uint8_t from, uint8_t to) {
   if (age != LW_NOWHERE) lw_put32(arena(age), 0);
   Bodies body(t, prop, to);
   if (body.goal) b[t->prop_solved + number] = 1;
-  while (body.next()) act(body.enter);
+  while (body.left != 0) {
+    body.next();
+    act(body.enter);
+  }
 }
 
 /// 4.6. Moves the rule's run on and says whether it is due.
@@ -361,7 +367,8 @@ void Scan::rules(uint8_t number, lw_bytes prop, uint8_t from) {
   uint8_t to = 0;
   uint16_t move_actions = LW_NOWHERE;
   Bodies body(t, prop, from);
-  while (body.next()) {
+  while (body.left != 0) {
+    body.next();
     uint8_t* run = arena(body.runs);
     for (; body.rules != 0; --body.rules) {
       const Rule rule(body.row);
@@ -415,7 +422,8 @@ void Scan::ask(uint8_t prop, uint8_t output, uint8_t level) {
 void Scan::keeps(uint8_t number, lw_bytes prop, uint8_t state, bool mark_tails) {
   if (state == 0) return;
   Bodies body(t, prop, state);
-  while (body.next()) {
+  while (body.left != 0) {
+    body.next();
     if (body.keeps == 0) continue;
     for (; body.rules != 0; --body.rules) Rule skipped(body.row);
     for (; body.keeps != 0; --body.keeps) {

@@ -1,10 +1,12 @@
 #include "table/list.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
-#include <fmt/format.h>
 #include "table/bytes.hpp"
 #include "table/list_rows.hpp"
+#include "table/scan_bound.hpp"
 #include "text/source.hpp"
 
 namespace lw {
@@ -87,6 +89,7 @@ class Lister {
     heading();
     sections();
     block();
+    worst_scan();
     for (const RowAt& row : layout_.rows) show(row);
     return std::move(text_);
   }
@@ -165,6 +168,25 @@ class Lister {
     for (const BlockPart& part : parts)
       if (part.bytes != 0)
         text_ += fmt::format("  {:<26} {:>6}{}\n", part.name, part.bytes, part.scratch ? "  scratch" : "");
+  }
+
+  /// The bound of the worst scan, for the slowest board that we know of.
+  void worst_scan() {
+    constexpr double kCyclesInMs = 16000;  // at 16 MHz
+    const ScanBound bound = scan_bound(t_);
+    // Rounded up, as the next few would not matter to anyone.
+    const auto thousands = [](const ScanCounts& counts) { return (cost_of(counts) + 999) / 1000 * 1000; };
+    const std::uint64_t scan = thousands(bound.scan);
+    const double ms = static_cast<double>(scan) / kCyclesInMs;
+    text_ += fmt::format("\nworst scan: at most {} cycles of an ATmega2560, {:.1f} ms of {} at 16 MHz", scan,
+                         ms, t_.scan_ms);
+    if (!t_.link.peers.empty()) {
+      const std::uint64_t message = thousands(bound.message);
+      text_ += fmt::format(";\n  for each message that comes, at most {} more, {:.1f} ms", message,
+                           static_cast<double>(message) / kCyclesInMs);
+    }
+    text_ += "\n";
+    if (ms > t_.scan_ms) text_ += "  On such a board a scan can come late; take a faster one.\n";
   }
 
   void show(const RowAt& row) {
