@@ -14,14 +14,16 @@ namespace lw {
 
 struct Happening {
   enum class Kind : std::uint8_t {
-    input,      // `input` has the conditioned value `value`, or its keypad has got `keys`
-    lost,       // `input` is lost
-    start,      // the operator starts, ends or resets, at `controller`
+    input,  // `input` has the conditioned value `value`, or its keypad has got `keys`
+    lost,   // `input` is lost
+    start,  // the operator starts, ends or resets, at `controller`
     end,
     reset,
     override_,  // the operator overrides `prop` at its controller
     silent,     // `controller` does not hear `peer` any more (its link row) and takes it for lost
     heard,      // it hears it again
+    restart,    // `controller` loses power and comes back: this is its first scan
+    says,       // what `controller` says to `peer` (its link row) from this scan on takes `takes_ms`
   };
   Kind kind{};
   std::int64_t at_ms = 0;       // from power-up
@@ -31,9 +33,11 @@ struct Happening {
   std::uint8_t prop = 0;        // row
   std::uint8_t peer = 0;        // row
   std::string keys;             // of a keypad, the last of them in this very scan
+  std::int64_t takes_ms = 0;    // 0 to the link's delay
 };
 
-/// By time. Happenings at the scan at 0 ms are how the room stands when power comes.
+/// By time. Happenings at the scan at 0 ms are how the room stands when power comes. Where no message is said
+/// to take less, all take their link's whole delay, or all none, whichever shows what is claimed.
 struct Playthrough {
   std::vector<Happening> happenings;
   std::int64_t until_ms = 0;  // the scan after which what it shows is to be seen

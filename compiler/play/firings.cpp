@@ -42,6 +42,7 @@ Firings::Firings(const RoomRun& run) {
 
 const std::vector<PropStep>& Firings::look(const RoomRun& run) {
   steps_.clear();
+  passed_over_.clear();
   for (const std::uint8_t c : run.scanned()) look(run, c);
   return steps_;
 }
@@ -112,7 +113,7 @@ void Firings::look_at_rules(const RoomRun& run, std::size_t c, std::size_t p) {
               rule.kind == rows::RuleKind::every || run.literal_was(c, rule.condition) ? counted + 1 : 0;
           due = is_due(rule, counted);
       }
-      if (!due || (rule.target && moves)) continue;
+      if (!due) continue;
       PropStep step;
       step.kind = rule.target ? PropStep::Kind::moved : PropStep::Kind::acted;
       step.controller = static_cast<std::uint8_t>(c);
@@ -120,7 +121,9 @@ void Firings::look_at_rules(const RoomRun& run, std::size_t c, std::size_t p) {
       step.from = prop.state;
       step.to = rule.target ? rule.target : prop.state;
       step.rule = RuleSeat{step.controller, body, static_cast<std::uint16_t>(r)};
-      if (rule.target) {
+      if (rule.target && moves) {
+        passed_over_.push_back(step);
+      } else if (rule.target) {
         moves = true;
         move = step;
       } else {

@@ -41,6 +41,8 @@ class Firings {
   /// What the props did in the run's last instant, in the order in which they acted.
   const std::vector<PropStep>& look(const RoomRun& run);
   const std::vector<PropStep>& last() const { return steps_; }
+  /// The moves that were due in it too, and were not made because another came first (4.3).
+  const std::vector<PropStep>& passed_over() const { return passed_over_; }
 
   /// The instant in which the prop came into its present state.
   std::int64_t since_ms(std::size_t controller, std::size_t prop) const;
@@ -71,7 +73,7 @@ class Firings {
              std::uint8_t to);
 
   std::vector<Controller> controllers_;
-  std::vector<PropStep> steps_;
+  std::vector<PropStep> steps_, passed_over_;
 };
 
 }  // namespace lw

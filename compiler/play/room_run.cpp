@@ -235,14 +235,15 @@ std::optional<std::string> RoomRun::perform(const model::Deed& deed, std::int64_
   switch (deed.kind) {
     case DeedKind::expect:
       break;
+    // A rehearsal's operator stands at the first controller; a playthrough may say at which (9.4).
     case DeedKind::operator_start:
-      now_.asked[0].start = true;
+      now_.asked[deed.controller ? index(*deed.controller) : 0].start = true;
       break;
     case DeedKind::operator_end:
-      now_.asked[0].end = true;
+      now_.asked[deed.controller ? index(*deed.controller) : 0].end = true;
       break;
     case DeedKind::operator_reset:
-      now_.asked[0].reset = true;
+      now_.asked[deed.controller ? index(*deed.controller) : 0].reset = true;
       break;
     case DeedKind::operator_override: {
       const Seat seat = tables_->props[index(*deed.prop)];
@@ -358,6 +359,11 @@ std::uint8_t RoomRun::steps_met(std::size_t c, std::size_t sequence) const {
 
 std::uint8_t RoomRun::level(std::size_t c, std::size_t output) const {
   return block(c)[table(c).output_levels + output];
+}
+
+bool RoomRun::at_odds(std::size_t c, std::size_t output) const {
+  constexpr std::size_t kAsk = 3, kOdds = 2;  // docs/table.md, "State block": of each output, and within it
+  return block(c)[table(c).output_asks + kAsk * output + kOdds] != 0;
 }
 
 lw_sound RoomRun::voice(std::size_t c, std::size_t voice) const {

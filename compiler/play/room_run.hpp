@@ -88,6 +88,8 @@ class RoomRun {
   std::uint8_t steps_met(std::size_t controller, std::size_t sequence) const;
   /// The row of the level that is shown; of a voice the one asked.
   std::uint8_t level(std::size_t controller, std::size_t output) const;
+  /// Whether props asked it for different levels in its controller's last scan (5.4).
+  bool at_odds(std::size_t controller, std::size_t output) const;
   lw_sound voice(std::size_t controller, std::size_t voice) const;
   std::uint8_t percent(std::size_t controller, std::size_t output) const;
   /// The conditioned value (a word, a key, a tag or a cell); nothing while it is lost or not yet known.

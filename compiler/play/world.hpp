@@ -28,6 +28,12 @@ struct Reading {
 
 class World {
  public:
+  struct Lying {
+    std::optional<model::ThingId> thing;
+    std::int64_t count = 1;
+    std::string tag;  // of a stranger's tag
+  };
+
   /// All at rest: contacts open, buttons up, readers bare, scales empty, gauges at their low end, signals
   /// off.
   explicit World(const model::Room& room);
@@ -49,6 +55,12 @@ class World {
   void hold(model::InputId input, std::int32_t value, bool good);
 
   Reading reading(model::InputId input, std::int64_t at_ms) const;
+  /// What lies on a scale or a reader, the last placed last.
+  const std::vector<Lying>& lying(model::InputId input) const { return at(input).lying; }
+  /// What lies on a scale and is no thing of the room, in base units; a gauge's value from its low end.
+  std::int64_t loaded(model::InputId input) const { return at(input).value; }
+  /// How many of a thing lie anywhere.
+  std::int64_t placed(model::ThingId thing) const;
   /// When a reading next changes by itself, later than `after_ms`; the largest number when never.
   std::int64_t next_change_ms(std::int64_t after_ms) const;
   /// An operator's button reads 1 until its controller has looked.
@@ -63,11 +75,6 @@ class World {
   std::int64_t busy_until_ms() const;
 
  private:
-  struct Lying {
-    std::optional<model::ThingId> thing;
-    std::int64_t count = 1;
-    std::string tag;  // of a stranger's tag
-  };
   struct Change {
     std::int64_t at_ms = 0;
     bool on = false;
@@ -94,7 +101,6 @@ class World {
   void make_hold(const model::Fact& fact);
   void make_hold(const model::Cond& cond);
   void make_in_window(const model::Window& window);
-  std::int64_t placed(model::ThingId thing) const;
   std::optional<std::string> place(const model::Deed& deed);
   std::optional<std::string> take(const model::Deed& deed);
   void send(model::InputId signal, std::int64_t at_ms, std::int64_t delay_ms);

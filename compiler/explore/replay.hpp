@@ -1,0 +1,64 @@
+// A playthrough played by the runtime that ships, raw inputs through: is what it is to show really seen?
+//
+// Nothing that an explorer finds is shown to anybody before it came out here. The room stands as a rehearsal
+// begins (10.5), power comes at 0 ms, all controllers scan at the same instants, and messages take their
+// link's whole delay unless the playthrough says otherwise; where nothing is seen so, messages that take no
+// time are tried, and then everything after the session's start a little later, so that hands have the time
+// they need. Tests: tests/unit/explore/replay_test.cpp.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "explore/deeds.hpp"
+#include "explore/playthrough.hpp"
+#include "play/firings.hpp"
+#include "play/room_run.hpp"
+
+namespace lw {
+
+/// What a playthrough is to show.
+struct Claim {
+  enum class Kind : std::uint8_t {
+    seen,           // `question` holds in a visible state
+    unanswered,     // `question` became true, and `answer` did not hold in time (10.2)
+    taken,          // `rule` of `prop` acted or moved
+    two_moves,      // `rule` of `prop` moved, and `other` was due in the same scan
+    at_odds,        // props of `controller` ask `output` for different levels
+    finish_before,  // `question`, the finish, became true less than `time_ms` after the session's start
+  };
+  Kind kind = Kind::seen;
+  Question question, answer;
+  bool at_end = false;       // seen: in the playthrough's last scan, not before
+  std::int64_t time_ms = 0;  // unanswered: an answer this long after is in time
+  RuleSeat rule, other;
+  std::uint8_t controller = 0, prop = 0, output = 0;  // rows
+};
+
+Claim seen(Question question);
+Claim seen_at_end(Question question);
+/// The prop's row is in that state, as its table counts them.
+Claim in_state(std::uint8_t controller, std::uint8_t prop, std::uint8_t state);
+/// What refutes Room::promises[which]. Of `can always reach` it is no more than that it is not so at the end.
+Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which);
+
+struct Replayed {
+  bool shown = false;
+  std::string why_not;  // a clause
+  Script script;        // what is done until it is seen
+  Messages messages = Messages::late;
+  /// Instants from power-up: the scan in which it is seen, and the one in which the session first starts.
+  std::int64_t seen_ms = 0;
+  std::optional<std::int64_t> start_ms;
+};
+
+Replayed replay(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
+                const Claim& claim);
+
+/// The replay that a rehearsal can be made of: nothing is done between power-up and the session's start. Not
+/// shown where there is none.
+Replayed replay_after_start(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
+                            const Claim& claim);
+
+}  // namespace lw
