@@ -26,8 +26,9 @@ FOLDERS = {
     "reach": ["reach"],
     "time": ["time"],
     "electrical": ["electrical"],
+    "weighing": ["weighing"],
 }
-ELSEWHERE = ["table", "command", "format", "rehearse"]  # not about findings: bytes, the command's words, layout, deeds
+ELSEWHERE = ["table", "command", "format", "rehearse", "weigh"]  # not about findings: bytes, the command's words, layout, deeds
 MOST_CHANGED = 3
 
 UNFIRED = dict(re.findall(r'^LW_UNFIRED\((\w+), "(.*)"\)$', FINDINGS.read_text(encoding="utf-8"), re.M))

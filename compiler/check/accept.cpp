@@ -19,6 +19,7 @@ const char* never_because(Code code) {
       return "What the room itself says must hold does not hold.";
     case Code::promise_undecided:
     case Code::load_undecided:
+    case Code::sets_undecided:
       return "What is not decided stays so until it is known.";
     case Code::unused_accept:
       return "An `accept` that silences nothing is taken away.";

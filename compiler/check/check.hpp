@@ -45,6 +45,7 @@ void check_all(const Subject& subject, Findings& findings);
 // The families.
 void check_names(const Subject&, Findings&);
 void check_windows(const Subject&, Findings&);
+void check_weighing(const Subject&, Findings&);
 void check_reach(const Subject&, Findings&);
 void check_rules(const Subject&, Findings&);
 void check_time(const Subject&, Findings&);

@@ -4,8 +4,8 @@
 namespace lw {
 namespace {
 
-constexpr Check kChecks[] = {check_names, check_windows,    check_reach,   check_rules,
-                             check_time,  check_electrical, check_payload, check_safety};
+constexpr Check kChecks[] = {check_names, check_windows,    check_weighing, check_reach, check_rules,
+                             check_time,  check_electrical, check_payload,  check_safety};
 
 }  // namespace
 

@@ -54,5 +54,7 @@ void add_rehearse(CLI::App& app, Outcome& outcome);
 void add_list(CLI::App& app, Outcome& outcome);
 void add_format(CLI::App& app, Outcome& outcome);
 void add_verify(CLI::App& app, Outcome& outcome);
+void add_weigh(CLI::App& app, Outcome& outcome);
+void add_fit(CLI::App& app, Outcome& outcome);
 
 }  // namespace lw::cli

@@ -22,8 +22,9 @@ void print_findings(const CompiledRoom& room, Findings findings, const std::stri
 }
 
 bool leaves_undecided(const Findings& findings) {
-  return std::any_of(findings.begin(), findings.end(),
-                     [](const Finding& finding) { return finding.code == Code::load_undecided; });
+  return std::any_of(findings.begin(), findings.end(), [](const Finding& finding) {
+    return finding.code == Code::load_undecided || finding.code == Code::sets_undecided;
+  });
 }
 
 namespace {

@@ -83,6 +83,8 @@ int main(int argc, char** argv) {
   add_list(app, outcome);
   add_format(app, outcome);
   add_verify(app, outcome);
+  add_weigh(app, outcome);
+  add_fit(app, outcome);
   if (argc > 1 && *argv[1] != '-') {
     const auto commands = app.get_subcommands([](CLI::App*) { return true; });
     std::string known;

@@ -244,6 +244,7 @@ struct Window : Declared {
   InputId input{};
   std::optional<std::int64_t> low, high;
   bool is_empty = false;            // holds no division
+  bool follows = false;             // an end of it is another window's, so it moves with that one
   std::vector<Addend> target;       // of `sum ± tolerance`; else empty
   std::int64_t tolerance = 0;       // base units
   Span range_span;

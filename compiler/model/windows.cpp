@@ -67,6 +67,7 @@ std::optional<End> read_edge(Making& m, const ast::Edge& edge) {
   const auto id = static_cast<WindowId>(symbol->index);
   if (!window_done(m.work, m.prop, id)) return std::nullopt;
   const Window& other = m.work.room.props[index(m.prop.id)].windows[index(id)];
+  m.window.follows = true;
   if (other.input != m.window.input) {
     m.work.report.say(
         Code::wrong_kind, name->span,

@@ -1,0 +1,108 @@
+#include "weigh/chance.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace lw::weigh {
+namespace {
+
+double normal_below(double x, double deviation) {
+  if (deviation == 0) return x >= 0 ? 1 : 0;
+  return 0.5 * std::erfc(-x / (deviation * std::sqrt(2.0)));
+}
+
+/// The distribution of a sum of uniform spreads and one normal one, on a grid of its integral: each uniform
+/// spread is a running mean over its width.
+class Grid {
+ public:
+  Grid(const std::vector<double>& halves, double deviation) {
+    double reach = 8 * deviation;
+    for (const double half : halves) reach += half;
+    constexpr std::size_t kCells = 1 << 16;
+    step_ = 2 * reach / kCells;
+    from_ = -reach;
+    below_.resize(kCells + 1);
+    for (std::size_t n = 0; n <= kCells; ++n) below_[n] = normal_below(at(n), deviation);
+    if (deviation == 0) below_[kCells / 2] = 0.5;
+    for (const double half : halves) smear(half);
+  }
+
+  double below(double x) const {
+    const double place = (x - from_) / step_;
+    if (place <= 0) return 0;
+    if (place >= static_cast<double>(below_.size() - 1)) return 1;
+    const auto n = static_cast<std::size_t>(place);
+    const double part = place - static_cast<double>(n);
+    return below_[n] * (1 - part) + below_[n + 1] * part;
+  }
+
+ private:
+  double at(std::size_t n) const { return from_ + step_ * static_cast<double>(n); }
+
+  /// F becomes the mean of F over [x - half, x + half], F running on straight between the points.
+  void smear(double half) {
+    std::vector<double> sum(below_.size());
+    for (std::size_t n = 1; n < below_.size(); ++n)
+      sum[n] = sum[n - 1] + (below_[n - 1] + below_[n]) / 2 * step_;
+    const double end = at(below_.size() - 1);
+    const auto integral = [&](double x) {
+      if (x <= from_) return 0.0;
+      if (x >= end) return sum.back() + (x - end);
+      const double place = (x - from_) / step_;
+      const auto n = std::min(static_cast<std::size_t>(place), below_.size() - 2);
+      const double part = place - static_cast<double>(n);
+      return sum[n] + step_ * (below_[n] * part + (below_[n + 1] - below_[n]) * part * part / 2);
+    };
+    std::vector<double> next(below_.size());
+    for (std::size_t n = 0; n < below_.size(); ++n)
+      next[n] = (integral(at(n) + half) - integral(at(n) - half)) / (2 * half);
+    below_ = std::move(next);
+  }
+
+  double step_ = 0, from_ = 0;
+  std::vector<double> below_;
+};
+
+}  // namespace
+
+double chance_within(const std::vector<Spread>& spreads, double low_pg, double high_pg) {
+  std::vector<double> halves;
+  double variance = 0;
+  for (const Spread& spread : spreads) {
+    if (spread.half_pg == 0) continue;
+    if (spread.normal)
+      variance += spread.half_pg * spread.half_pg / 9;
+    else
+      halves.push_back(spread.half_pg);
+  }
+  const double deviation = std::sqrt(variance);
+  if (halves.empty()) {
+    if (deviation == 0) return low_pg <= 0 && 0 <= high_pg ? 1 : 0;
+    return normal_below(high_pg, deviation) - normal_below(low_pg, deviation);
+  }
+  const Grid grid(halves, deviation);
+  return std::clamp(grid.below(high_pg) - grid.below(low_pg), 0.0, 1.0);
+}
+
+double chance(const WeighedRoom& weighed, const Place& place, const Parts& parts) {
+  constexpr std::int64_t kMostAlike =
+      200;  // more than so many are a normal spread, to far less than is shown
+  std::vector<Spread> spreads;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    const model::Thing& thing = weighed.room().things[model::index(weighed.things()[i])];
+    const auto half = static_cast<double>(thing.tolerance_pg);
+    if (parts[i] == 0 || half == 0) continue;
+    if (parts[i] <= kMostAlike) {
+      spreads.insert(spreads.end(), static_cast<std::size_t>(parts[i]), Spread{half, thing.normal_spread});
+    } else {
+      const double deviation = thing.normal_spread ? half / 3 : half / std::sqrt(3.0);
+      spreads.push_back({3 * deviation * std::sqrt(static_cast<double>(parts[i])), true});
+    }
+  }
+  const Landing landing = weighed.landing(place, parts);
+  // The ends lie between two whole picograms, so that both count as in.
+  return chance_within(spreads, static_cast<double>(place.band.low_pg - landing.load.nominal_pg) - 0.5,
+                       static_cast<double>(place.band.high_pg - landing.load.nominal_pg) + 0.5);
+}
+
+}  // namespace lw::weigh

@@ -1,0 +1,26 @@
+// How likely a set is shown within a window, by the spread that its things state.
+//
+// A thing with `spread uniform` weighs anything within its tolerance alike; with `spread normal` its
+// tolerance is three standard deviations, so that 99.73 of 100 lie within it. Things are independent, those
+// alike too; the scale is taken to round and to err in nothing else. A figure to a builder, in floating
+// point, and no part of a verdict: those go by the worst case. Tests: tests/unit/weigh/chance_test.cpp,
+// against hand-worked cases and a simulation.
+#pragma once
+
+#include "weigh/room.hpp"
+
+namespace lw::weigh {
+
+/// One thing's spread about its mass.
+struct Spread {
+  double half_pg = 0;  // the tolerance
+  bool normal = false;
+};
+
+/// The chance that the sum of the deviations lies from `low_pg` to `high_pg`; within 1e-6.
+double chance_within(const std::vector<Spread>& spreads, double low_pg, double high_pg);
+
+/// Of a set of the room in a window.
+double chance(const WeighedRoom& weighed, const Place& place, const Parts& parts);
+
+}  // namespace lw::weigh

@@ -1,0 +1,180 @@
+#include "weigh/fit.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "model/divisions.hpp"
+#include "text/quantity.hpp"
+#include "weigh/way.hpp"
+
+namespace lw::weigh {
+namespace {
+
+/// What a tolerance is looked for: a set on a scale, and how wide its neighbours let it be.
+struct Target {
+  const Parts* parts;
+  const model::Input* scale;
+  Load load;
+  std::int64_t most = 0;  // divisions
+};
+
+/// The divisions that `target ± tolerance` holds; low above high: none.
+void ends(const Target& target, std::int64_t tolerance, std::int64_t& low, std::int64_t& high) {
+  const std::int64_t division = target.scale->division;
+  low = static_cast<std::int64_t>(model::ceil_div(target.load.nominal_pg, division)) - tolerance;
+  high = static_cast<std::int64_t>(model::floor_div(target.load.nominal_pg, division)) + tolerance;
+}
+
+/// The loads that may be read within it: the scale's own error and the division behind on either side.
+Band reached(const Target& target, std::int64_t tolerance, bool from_outside) {
+  std::int64_t low = 0, high = 0;
+  ends(target, tolerance, low, high);
+  const std::int64_t division = target.scale->division;
+  const std::int64_t reach = add_up(
+      own_error(*target.scale, times_up(std::max<std::int64_t>(high, 0), division)).total_pg(), division);
+  return widened(loads_of(low, high, division), from_outside ? reach : -reach);
+}
+
+std::int64_t needed(const Target& target, std::int64_t most) {
+  for (std::int64_t tolerance = 0; tolerance <= most; ++tolerance) {
+    const Band band = reached(target, tolerance, false);
+    if (target.load.low_pg >= band.low_pg && target.load.high_pg <= band.high_pg) return tolerance;
+  }
+  return most + 1;
+}
+
+/// Whether the set itself is all that may be read within the tolerance. Nothing: not decided.
+std::optional<bool> alone(Sets& sets, const Target& target, std::int64_t tolerance) {
+  const auto count = sets.possibly(reached(target, tolerance, true));
+  if (!count) return std::nullopt;
+  return *count <= 1;
+}
+
+/// The widest tolerance for which the set is alone, from `least` to `most`; below `least`: none.
+std::optional<std::int64_t> widest(Sets& sets, const Target& target, std::int64_t least, std::int64_t most) {
+  std::int64_t good = least - 1, bad = most + 1;
+  while (bad - good > 1) {
+    const std::int64_t middle = good + (bad - good) / 2;
+    const auto is_alone = alone(sets, target, middle);
+    if (!is_alone) return std::nullopt;
+    (*is_alone ? good : bad) = middle;
+  }
+  return good;
+}
+
+Target target_of(const WeighedRoom& weighed, const Place& place, const std::vector<Kind>& kinds) {
+  Target target{&*place.intended, &weighed.scale(place), load_of(kinds, *place.intended), 0};
+  const std::int64_t division = target.scale->division;
+  const std::int64_t middle = shown(target.load.nominal_pg, division);
+  // From the first load that is not the bare pan to what the scale can show.
+  const auto first = static_cast<std::int64_t>(model::ceil_div(target.scale->empty_below, division));
+  target.most = std::min(middle - first, most_shown(*target.scale) - middle);
+  for (const Place& other : weighed.places()) {
+    if (&other == &place || other.scale != place.scale || other.prop != place.prop) continue;
+    const model::Window& window = weighed.window(other);
+    if (window.follows || !other.bounded) continue;
+    if (other.intended && other.further_pg == 0) {
+      const std::int64_t apart = shown(load_of(kinds, *other.intended).nominal_pg, division) - middle;
+      target.most = std::min(target.most, ((apart < 0 ? -apart : apart) - 2) / 4);
+    } else {
+      const std::int64_t apart = other.low > middle ? other.low - middle : middle - other.high;
+      target.most = std::min(target.most, (apart - 2) / 3);
+    }
+  }
+  return target;
+}
+
+bool can_be_fitted(const Place& place) { return place.intended && place.enough && place.further_pg == 0; }
+
+/// Whether every window of things in the room has some tolerance, with these kinds.
+bool all_fit(WeighedRoom& weighed, const std::vector<const Place*>& places, const std::vector<Kind>& kinds) {
+  Sets sets(kinds, weighed.sets().most_pg());
+  return std::all_of(places.begin(), places.end(), [&](const Place* place) {
+    const Target target = target_of(weighed, *place, kinds);
+    if (target.most < 0) return false;
+    const std::int64_t least = needed(target, target.most);
+    return least <= target.most && alone(sets, target, least).value_or(false);
+  });
+}
+
+}  // namespace
+
+Fit fit(WeighedRoom& weighed, const Place& place) {
+  Fit fit;
+  const Target target = target_of(weighed, place, weighed.kinds());
+  const std::int64_t room = most_shown(*target.scale);
+  fit.needed = needed(target, room);
+  fit.widest = fit.needed - 1;
+  fit.too_heavy = shown(target.load.high_pg, target.scale->division) > room;
+  if (fit.too_heavy) return fit;
+  fit.crowded = fit.needed > target.most;
+  const auto found = widest(weighed.sets(), target, fit.needed, std::max(fit.needed, target.most));
+  if (!found) {
+    fit.decided = false;
+    return fit;
+  }
+  fit.widest = fit.crowded ? fit.needed - 1 : *found;
+  if (fit.found()) return fit;
+  constexpr std::size_t kMostShown = 50;
+  Listing listing = weighed.sets().list(reached(target, fit.needed, true), Which::all, kMostShown);
+  for (Parts& parts : listing.sets)
+    if (parts != *place.intended) fit.in_the_way.push_back(weighed.landing(place, std::move(parts)));
+  return fit;
+}
+
+std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit& fit, std::size_t most) {
+  std::vector<Change> found;
+  // Those windows that have a tolerance now keep one; this one is given one.
+  std::vector<const Place*> places{&place};
+  for (const Place& other : weighed.places())
+    if (&other != &place && can_be_fitted(other) && weigh::fit(weighed, other).found())
+      places.push_back(&other);
+  const std::vector<Kind>& kinds = weighed.kinds();
+  std::vector<bool> matters(kinds.size());
+  for (const Landing& landing : fit.in_the_way)
+    for (std::size_t i = 0; i < kinds.size(); ++i)
+      if (landing.parts[i] != (*place.intended)[i]) matters[i] = true;
+  const std::int64_t step = weighed.scale(place).division;
+  constexpr int kMostTries = 4000;
+  int tries = 0;
+  std::vector<bool> done(kinds.size());
+  for (std::int64_t by = step;; by = add_up(by, step)) {
+    bool any = false;
+    for (std::size_t i = 0; i < kinds.size(); ++i) {
+      if (!matters[i] || done[i] || by > kinds[i].mass_pg / 2) continue;
+      any = true;
+      for (const std::int64_t signed_by : {by, -by}) {
+        if (++tries > kMostTries) return found;
+        std::vector<Kind> changed = kinds;
+        changed[i].mass_pg += signed_by;
+        if (!all_fit(weighed, places, changed)) continue;
+        found.push_back({i, signed_by});
+        if (found.size() == most) return found;
+        done[i] = true;
+        break;
+      }
+    }
+    if (!any) return found;
+  }
+}
+
+std::int64_t proposed_hold_ms(const WeighedRoom& weighed, const Place& place) {
+  constexpr std::int64_t kLeast_ms = 500, kNextThing_ms = 2000, kStep_ms = 100;
+  std::int64_t hold_ms = std::max(kLeast_ms, 2 * weighed.scale(place).steady_ms);
+  for (const Place& other : weighed.places()) {
+    if (&other == &place || other.scale != place.scale || !can_be_fitted(other)) continue;
+    const auto orders = orders_through(weighed, *other.intended, place);
+    if (!orders || orders->through > 0) hold_ms = std::max(hold_ms, kNextThing_ms);
+  }
+  return (hold_ms + kStep_ms - 1) / kStep_ms * kStep_ms;
+}
+
+std::string written(const WeighedRoom& weighed, const Place& place, std::int64_t tolerance) {
+  const model::Input& scale = weighed.scale(place);
+  return fmt::format("window {} on {}: {} ± {}", weighed.window(place).name, scale.name,
+                     weighed.words(*place.intended),
+                     format_quantity({times_up(tolerance, scale.division), Dimension::mass}));
+}
+
+}  // namespace lw::weigh

@@ -1,0 +1,52 @@
+// Choosing a tolerance: the widest round an intended set that no other set reaches, or what stands in the
+// way.
+//
+// Both bounds take the worst of everything stated: the things' tolerances, the scale's own error, the
+// division that a settled reading may be behind. Tolerances are whole divisions. A proposed window keeps from
+// its neighbours on the scale what keeps them from overlapping and from leaving a strip narrower than they
+// are. Tests: tests/unit/weigh/fit_test.cpp, tests/weigh_paste.py.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "weigh/room.hpp"
+
+namespace lw::weigh {
+
+/// A thing made heavier or lighter, which would let every window of its room have a tolerance.
+struct Change {
+  std::size_t kind = 0;
+  std::int64_t by_pg = 0;  // below 0: lighter
+};
+
+struct Fit {
+  std::int64_t needed = 0;  // divisions: with less the set itself may miss the window
+  std::int64_t widest =
+      0;  // divisions: with more another set may land in it; below `needed` there is no tolerance
+  bool decided = true;
+  std::vector<Landing> in_the_way;  // where there is none: the sets that reach into the least window
+  bool crowded = false;             // where there is none: a neighbouring window is too close
+  bool too_heavy = false;           // where there is none: the set is more than the scale can show
+
+  bool found() const { return decided && widest >= needed; }
+};
+
+/// Of a window with an intended set of things alone.
+Fit fit(WeighedRoom& weighed, const Place& place);
+
+/// The smallest changes of one thing's mass, each of its own enough for `place` and costing no other window
+/// of things its tolerance: at most one a thing, the smallest first; of a division's steps, up to half of the
+/// thing's mass.
+std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit& fit, std::size_t most);
+
+/// How long a rule that moves on the window should wait: twice the settle time of its scale and half a second
+/// at least, so that a load that swings or a passing hand is no answer; two seconds where the intended set of
+/// another window passes through it on the way, which is the time that people take to place the next thing.
+std::int64_t proposed_hold_ms(const WeighedRoom& weighed, const Place& place);
+
+/// The window with a tolerance of so many divisions, as it is written in a room.
+std::string written(const WeighedRoom& weighed, const Place& place, std::int64_t tolerance);
+
+}  // namespace lw::weigh

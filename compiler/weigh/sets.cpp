@@ -1,0 +1,257 @@
+#include "weigh/sets.hpp"
+
+#include <algorithm>
+#include <limits>
+#include <numeric>
+
+namespace lw::weigh {
+namespace {
+
+constexpr std::int64_t kMost = std::numeric_limits<std::int64_t>::max();
+
+std::vector<std::size_t> heaviest_first(const std::vector<Kind>& kinds) {
+  std::vector<std::size_t> order(kinds.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return kinds[a].high_pg() > kinds[b].high_pg(); });
+  return order;
+}
+
+template <class Pg>
+std::vector<Weight> weights(const std::vector<Kind>& kinds, const std::vector<std::size_t>& order, Pg&& pg) {
+  std::vector<Weight> result;
+  for (const std::size_t i : order) result.push_back({pg(kinds[i]), kinds[i].count});
+  return result;
+}
+
+/// Sets too light and too heavy for a band at once, by the ends of their masses: their number, walked over
+/// pairs.
+class Wide {
+ public:
+  struct Pair {
+    std::int64_t low, high;
+    Count ways;
+  };
+  using List = std::vector<Pair>;
+
+  /// Nothing when a half has more than `most` pairs.
+  static std::optional<List> pairs(const std::vector<Kind>& kinds, std::size_t from, std::size_t step,
+                                   std::int64_t most_low, std::size_t most) {
+    List list{{0, 0, 1}};
+    for (std::size_t i = from; i < kinds.size(); i += step) {
+      List next;
+      for (const Pair& pair : list) {
+        for (std::int64_t n = 0; n <= kinds[i].count; ++n) {
+          const std::int64_t low = add_up(pair.low, times_up(kinds[i].low_pg(), n));
+          if (low > most_low) break;
+          next.push_back({low, add_up(pair.high, times_up(kinds[i].high_pg(), n)), pair.ways});
+          if (next.size() > 4 * most) return std::nullopt;
+        }
+      }
+      std::sort(next.begin(), next.end(), [](const Pair& a, const Pair& b) {
+        return a.low != b.low ? a.low < b.low : a.high < b.high;
+      });
+      list.clear();
+      for (Pair& pair : next) {
+        if (!list.empty() && list.back().low == pair.low && list.back().high == pair.high)
+          list.back().ways += pair.ways;
+        else
+          list.push_back(std::move(pair));
+      }
+      if (list.size() > most) return std::nullopt;
+    }
+    return list;
+  }
+};
+
+/// Depth first, the heaviest kind first, into no branch in which nothing lands.
+class Lister {
+ public:
+  Lister(const std::vector<Kind>& kinds, const std::vector<std::size_t>& order, Sums& low, Sums& high,
+         Band band, Which which, std::size_t most)
+      : kinds_(kinds), order_(order), low_(low), high_(high), band_(band), which_(which), most_(most) {
+    rest_.assign(order.size() + 1, 0);
+    for (std::size_t at = order.size(); at-- > 0;)
+      rest_[at] = add_up(rest_[at + 1], times_up(kinds[order[at]].high_pg(), kinds[order[at]].count));
+    parts_.assign(kinds.size(), 0);
+  }
+
+  Listing run() {
+    go(0, 0, 0, false);
+    return std::move(listing_);
+  }
+
+ private:
+  void take() {
+    if (listing_.sets.size() >= most_)
+      listing_.whole = false;
+    else
+      listing_.sets.push_back(parts_);
+  }
+
+  bool hopeless(std::size_t at, std::int64_t low, std::int64_t high) {
+    if (low > band_.high_pg || add_up(high, rest_[at]) < band_.low_pg) return true;
+    // Those light enough are more than those too light: some are neither.
+    return !low_.exceeds(at, band_.high_pg - low, high_, band_.low_pg - high - 1);
+  }
+
+  void go(std::size_t at, std::int64_t low, std::int64_t high, bool any) {
+    constexpr std::size_t kMostSteps = 20'000'000;  // where nothing could be foreseen
+    if (!listing_.whole) return;
+    if (++steps_ > kMostSteps) {
+      listing_.whole = false;
+      return;
+    }
+    if (which_ == Which::minimal && any && high >= band_.low_pg) {
+      if (low <= band_.high_pg) take();
+      return;  // with more it would not be minimal
+    }
+    if (at == order_.size()) {
+      if (any && low <= band_.high_pg && high >= band_.low_pg) take();
+      return;
+    }
+    if (hopeless(at, low, high)) return;
+    const Kind& kind = kinds_[order_[at]];
+    std::int64_t& here = parts_[order_[at]];
+    for (here = 0; here <= kind.count; ++here) {
+      const std::int64_t with_low = add_up(low, times_up(kind.low_pg(), here));
+      const std::int64_t with_high = add_up(high, times_up(kind.high_pg(), here));
+      if (with_low > band_.high_pg) break;
+      go(at + 1, with_low, with_high, any || here > 0);
+      if (which_ == Which::minimal && (any || here > 0) && with_high >= band_.low_pg) break;
+    }
+    here = 0;
+  }
+
+  const std::vector<Kind>& kinds_;
+  const std::vector<std::size_t>& order_;
+  Sums& low_;
+  Sums& high_;
+  Band band_;
+  Which which_;
+  std::size_t most_;
+  std::vector<std::int64_t> rest_;
+  Parts parts_;
+  Listing listing_;
+  std::size_t steps_ = 0;
+};
+
+}  // namespace
+
+Load load_of(const std::vector<Kind>& kinds, const Parts& parts) {
+  Load load;
+  for (std::size_t i = 0; i < kinds.size(); ++i) {
+    load.nominal_pg = add_up(load.nominal_pg, times_up(kinds[i].mass_pg, parts[i]));
+    load.low_pg = add_up(load.low_pg, times_up(kinds[i].low_pg(), parts[i]));
+    load.high_pg = add_up(load.high_pg, times_up(kinds[i].high_pg(), parts[i]));
+  }
+  return load;
+}
+
+Sets::Sets(std::vector<Kind> kinds, std::int64_t most_pg, Effort effort)
+    : kinds_(std::move(kinds)),
+      order_(heaviest_first(kinds_)),
+      most_pg_(most_pg),
+      effort_(effort),
+      nominal_(weights(kinds_, order_, [](const Kind& k) { return k.mass_pg; }), most_pg, effort),
+      low_(weights(kinds_, order_, [](const Kind& k) { return k.low_pg(); }), most_pg, effort),
+      high_(weights(kinds_, order_, [](const Kind& k) { return k.high_pg(); }), most_pg, effort) {}
+
+std::optional<Count> Sets::between(Sums& sums, Band band) const {
+  if (band.low_pg > band.high_pg || band.high_pg < 0) return Count(0);
+  const auto to = sums.at_most(band.high_pg);
+  const auto under = sums.at_most(band.low_pg - 1);
+  if (!to || !under) return std::nullopt;
+  return Count(*to - *under - (band.low_pg <= 0 ? 1 : 0));
+}
+
+std::optional<Count> Sets::nominally(Band band) { return between(nominal_, band); }
+
+std::optional<Count> Sets::possibly(Band band) {
+  if (band.low_pg > band.high_pg || band.high_pg < 0) return Count(0);
+  const auto light_enough = low_.at_most(band.high_pg);
+  const auto too_light = high_.at_most(band.low_pg - 1);
+  if (!light_enough || !too_light) return std::nullopt;
+  return Count(*light_enough - *too_light - (band.low_pg <= 0 ? 1 : 0));
+}
+
+/// Sets that can be both under the band and over it: masses within tolerances wider than the band is.
+std::optional<Count> Sets::wider_than(Band band) const {
+  if (band.low_pg <= 0) return Count(0);
+  std::int64_t widest = 0;
+  for (const Kind& kind : kinds_) {
+    const std::int64_t low = kind.low_pg();
+    const std::int64_t most = low > 0 ? std::min(kind.count, (band.low_pg - 1) / low) : kind.count;
+    widest = add_up(widest, times_up(kind.high_pg() - low, most));
+  }
+  if (widest <= band.high_pg - band.low_pg + 1) return Count(0);
+  const std::size_t most = effort_.sums / 16;
+  const auto left = Wide::pairs(kinds_, 0, 2, band.low_pg - 1, most);
+  const auto right = left ? Wide::pairs(kinds_, 1, 2, band.low_pg - 1, most) : std::nullopt;
+  if (!left || !right) return std::nullopt;
+  // A tree of sums over the ranks of the right half's high ends; the right half leaves it as the left one
+  // grows heavy.
+  std::vector<std::int64_t> ranks;
+  for (const Wide::Pair& pair : *right) ranks.push_back(pair.high);
+  std::sort(ranks.begin(), ranks.end());
+  ranks.erase(std::unique(ranks.begin(), ranks.end()), ranks.end());
+  std::vector<Count> tree(ranks.size() + 1);
+  const auto rank = [&](std::int64_t high) {
+    return static_cast<std::size_t>(std::lower_bound(ranks.begin(), ranks.end(), high) - ranks.begin());
+  };
+  Count inside = 0;
+  const auto put = [&](const Wide::Pair& pair, bool in) {
+    for (std::size_t n = rank(pair.high) + 1; n < tree.size(); n += n & -n) {
+      if (in)
+        tree[n] += pair.ways;
+      else
+        tree[n] -= pair.ways;
+    }
+    if (in)
+      inside += pair.ways;
+    else
+      inside -= pair.ways;
+  };
+  for (const Wide::Pair& pair : *right) put(pair, true);
+  std::size_t to = right->size();
+  Count total = 0;
+  for (const Wide::Pair& pair : *left) {
+    while (to > 0 && (*right)[to - 1].low > band.low_pg - 1 - pair.low) put((*right)[--to], false);
+    if (to == 0) break;
+    Count not_over = 0;  // whose high end does not come over the band's
+    for (std::size_t n = rank(band.high_pg - pair.high + 1); n > 0; n -= n & -n) not_over += tree[n];
+    total += pair.ways * (inside - not_over);
+  }
+  return total;
+}
+
+std::optional<Count> Sets::surely(Band band) {
+  if (band.low_pg > band.high_pg || band.high_pg < 0) return Count(0);
+  // All that are not too heavy at their most, but those that are too light at their least; those that are
+  // both too light and too heavy were never among the first.
+  const auto not_over = high_.at_most(band.high_pg);
+  const auto under = low_.at_most(band.low_pg - 1);
+  const auto both = wider_than(band);
+  if (!not_over || !under || !both) return std::nullopt;
+  return Count(*not_over - (*under - *both) - (band.low_pg <= 0 ? 1 : 0));
+}
+
+std::optional<Counts> Sets::count(Band band) {
+  auto surely_landing = surely(band);
+  auto nominally_landing = nominally(band);
+  auto possibly_landing = possibly(band);
+  if (!surely_landing || !nominally_landing || !possibly_landing) return std::nullopt;
+  return Counts{std::move(*surely_landing), std::move(*nominally_landing), std::move(*possibly_landing)};
+}
+
+Listing Sets::list(Band band, Which which, std::size_t most) {
+  Listing listing = Lister(kinds_, order_, low_, high_, band, which, most).run();
+  const auto things = [](const Parts& parts) {
+    return std::accumulate(parts.begin(), parts.end(), std::int64_t{0});
+  };
+  std::stable_sort(listing.sets.begin(), listing.sets.end(),
+                   [&](const Parts& a, const Parts& b) { return things(a) < things(b); });
+  return listing;
+}
+
+}  // namespace lw::weigh
