@@ -59,20 +59,4 @@ std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string
   return compiled;
 }
 
-Verdicts verdicts(const CompiledRoom& room, bool asked) {
-  Verdicts verdicts;
-  if (!room.room) return verdicts;
-  for (const model::Promise& promise : room.room->promises) {
-    Verdict verdict;
-    verdict.promise = promise.title;
-    verdict.span = promise.span;
-    verdict.decision = asked ? Decision::undecided : Decision::not_asked;
-    verdict.bound = !asked              ? "proofs were not asked for"
-                    : room.has_errors() ? "the room has errors"
-                                        : "no playthroughs were explored";
-    verdicts.push_back(std::move(verdict));
-  }
-  return verdicts;
-}
-
 }  // namespace lw

@@ -16,7 +16,6 @@
 #include "table/room_tables.hpp"
 #include "text/finding.hpp"
 #include "text/source.hpp"
-#include "text/verdict.hpp"
 
 namespace lw {
 
@@ -40,9 +39,5 @@ std::unique_ptr<CompiledRoom> compile(const std::string& path, const std::string
 using ReadClip = std::function<ClipFile(const std::string& path)>;
 /// The stages after the tree, for a program whose files are in `compiled.sources`. Touches no file itself.
 void compile_program(CompiledRoom& compiled, const ast::Program& program, const ReadClip& read_clip);
-
-/// What is known of each promise of the room, in the order of the text: nothing is proved, since no
-/// playthroughs are explored. `asked` is whether proofs were wanted.
-Verdicts verdicts(const CompiledRoom& room, bool asked);
 
 }  // namespace lw

@@ -3,6 +3,7 @@
 
 #include "cli/command.hpp"
 #include "payload/pack.hpp"
+#include "report/prose.hpp"
 #include "report/text.hpp"
 #include "text/utf8.hpp"
 
@@ -43,18 +44,23 @@ void add_build(CLI::App& app, Outcome& outcome) {
                    "The folder to write; one that an earlier build wrote is replaced")
       ->required();
   add_fail_on(*command, options->fail_on);
+  const std::shared_ptr<Proving> how = add_proving(*command);
   command->footer(
-      "Checks the room first; when there are findings from --fail-on on, nothing is written. The folder "
+      "Checks the room first, its promises too; when there are findings from --fail-on on, nothing is "
+      "written. The folder "
       "holds one folder\n"
       "a controller (table, names, sounds, manifest), each to be copied to that controller's card. It "
       "appears whole or\n"
       "not at all, and the same room gives the same bytes.");
-  command->callback([options, &outcome] {
+  command->callback([options, how, &outcome] {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
-    const Verdicts open = verdicts(*room, true);
-    print_findings(*room, room->findings, "");
-    if (fails(room->findings, options->fail_on) || !room->tables) {
+    const Proved proved = prove(*room, *how);
+    const Verdicts open = undecided(proved.verdicts);
+    Findings findings = room->findings;
+    findings.insert(findings.end(), proved.findings.begin(), proved.findings.end());
+    print_findings(*room, findings, "");
+    if (fails(findings, options->fail_on) || !room->tables) {
       fmt::print("Nothing was written.\n");
       outcome.status = kFindings;
       return;
@@ -75,6 +81,8 @@ void add_build(CLI::App& app, Outcome& outcome) {
                  room->tables->controllers[n].bytes.size(), count(controller.bytes, "byte"),
                  count(controller.files, "file"));
     }
+    if (const std::string words = proved_words(*room, proved.verdicts); !words.empty())
+      fmt::print("{}", report::paragraph(words, 2, 80));
     if (!open.empty())
       fmt::print("  not decided, and written in the manifest: {}\n", count(open.size(), "promise"));
     outcome.status = open.empty() && !leaves_undecided(room->findings) ? kClean : kUndecided;

@@ -9,6 +9,7 @@
 #include <string>
 
 #include "check/compile.hpp"
+#include "check/prove.hpp"
 
 namespace lw::cli {
 
@@ -43,6 +44,12 @@ void print_findings(const CompiledRoom& room, Findings findings, const std::stri
 
 /// Whether a finding says that something of the room could not be decided.
 bool leaves_undecided(const Findings& findings);
+
+/// The options of proofs: which freedoms, and how much may be spent.
+std::shared_ptr<Proving> add_proving(CLI::App& command);
+/// "4 promises proved, for hands anywhere and …"; empty when none is.
+std::string proved_words(const CompiledRoom& room, const Verdicts& verdicts);
+Verdicts undecided(const Verdicts& verdicts);
 
 /// "1 promise", "4 promises".
 std::string count(std::size_t n, const std::string& noun);

@@ -7,6 +7,7 @@
 #include "play/coverage.hpp"
 #include "play/rehearse.hpp"
 #include "report/machine.hpp"
+#include "report/prose.hpp"
 #include "report/text.hpp"
 #include "text/utf8.hpp"
 
@@ -30,8 +31,9 @@ bool leaves_undecided(const Findings& findings) {
 namespace {
 
 struct Options {
-  std::string file, fail_on = "error";
+  std::string file, fail_on = "error", playthrough;
   bool without_proofs = false, json = false, sarif = false;
+  std::shared_ptr<Proving> proving;
 };
 
 /// What is known of a room once all was done that was asked for.
@@ -41,15 +43,21 @@ struct Linted {
   Verdicts verdicts;
   std::size_t played = 0, failed = 0;
 
-  std::size_t undecided() const {
+  std::size_t decided(Decision decision) const {
     return static_cast<std::size_t>(
         std::count_if(verdicts.begin(), verdicts.end(),
-                      [](const Verdict& verdict) { return verdict.decision == Decision::undecided; }));
+                      [decision](const Verdict& verdict) { return verdict.decision == decision; }));
   }
+  std::size_t undecided() const { return decided(Decision::undecided); }
 };
 
 Linted lint(const CompiledRoom& room, const Options& options) {
-  Linted done{room, room.findings, verdicts(room, !options.without_proofs)};
+  Linted done{room, room.findings, {}};
+  Proving how = *options.proving;
+  how.asked = !options.without_proofs;
+  Proved proved = prove(room, how);
+  done.verdicts = std::move(proved.verdicts);
+  done.findings.insert(done.findings.end(), proved.findings.begin(), proved.findings.end());
   if (!room.tables) return done;
   for (; done.played < room.room->rehearsals.size(); ++done.played) {
     Rehearsed run = rehearse(room.sources, *room.room, *room.tables, done.played);
@@ -80,15 +88,25 @@ report::LintReport report_of(const Linted& done) {
 }
 
 void print_undecided(const Linted& done) {
-  if (done.undecided() == 0) return;
-  fmt::print("Not decided, since {}:\n\n", done.verdicts.front().bound);
-  for (const Verdict& verdict : done.verdicts) {
-    const SourceSet& sources = done.room.sources;
-    const Position at = sources.position(verdict.span);
-    fmt::print("  {}:{}:{}: promise \"{}\"\n", shown_safely(sources.name(verdict.span.file)), at.line,
-               at.column, shown_safely(verdict.promise));
+  // Those with the same reason together, in the order of the first of each.
+  Verdicts open = undecided(done.verdicts);
+  while (!open.empty()) {
+    const std::string bound = open.front().bound;
+    fmt::print("Not decided, since {}:\n\n", bound);
+    Verdicts others;
+    for (const Verdict& verdict : open) {
+      if (verdict.bound != bound) {
+        others.push_back(verdict);
+        continue;
+      }
+      const SourceSet& sources = done.room.sources;
+      const Position at = sources.position(verdict.span);
+      fmt::print("  {}:{}:{}: promise \"{}\"\n", shown_safely(sources.name(verdict.span.file)), at.line,
+                 at.column, shown_safely(verdict.promise));
+    }
+    fmt::print("\n");
+    open = std::move(others);
   }
-  fmt::print("\n");
 }
 
 void print_text(const Linted& done) {
@@ -106,10 +124,30 @@ void print_text(const Linted& done) {
   std::string line = shown_safely(room.room->title) + ": " + report::summary(done.findings, accepted);
   const std::size_t undecided = done.undecided();
   if (undecided != 0) line += "; " + count(undecided, "promise") + " not decided";
-  if (undecided < done.verdicts.size())
-    line += "; " + count(done.verdicts.size() - undecided, "promise") + " not asked";
+  if (const std::size_t not_asked = done.decided(Decision::not_asked); not_asked != 0)
+    line += "; " + count(not_asked, "promise") + " not asked";
   if (done.played != 0) line += "; " + count(done.played, "rehearsal") + " played";
   fmt::print("{}\n", line);
+  if (const std::string proved = proved_words(room, done.verdicts); !proved.empty())
+    fmt::print("{}", report::paragraph(proved, 2, 80));
+}
+
+/// The playthroughs of the findings of one code, to be kept in the room's text.
+void print_rehearsals(const Linted& done, const std::string& code) {
+  std::size_t shown = 0, without = 0;
+  for (const Finding& finding : arranged(done.findings)) {
+    if (code != code_name(finding.code) || finding.playthrough.empty()) continue;
+    if (finding.rehearsal.empty()) {
+      ++without;
+      continue;
+    }
+    fmt::print("{}{}", shown++ == 0 ? "" : "\n", finding.rehearsal);
+  }
+  if (without != 0)
+    fmt::print(stderr, "latchwork: {} of `{}` cannot be done in a rehearsal.\n",
+               count(without, "playthrough"), code);
+  else if (shown == 0)
+    fmt::print(stderr, "latchwork: nothing is found with the code `{}` and a playthrough.\n", code);
 }
 
 }  // namespace
@@ -119,14 +157,24 @@ void add_lint(CLI::App& app, Outcome& outcome) {
   CLI::App* const command = app.add_subcommand("lint", "Say what is wrong with a room before build day");
   command->add_option("FILE", options->file, "The room's .latch file")->required();
   add_fail_on(*command, options->fail_on);
+  options->proving = add_proving(*command);
   command->add_flag("--static", options->without_proofs,
                     "All checks but the proofs: promises are not asked, and leave nothing undecided");
   CLI::Option* const json =
       command->add_flag("--json", options->json, "One JSON object, as docs/lint.schema.json has it");
   command->add_flag("--sarif", options->sarif, "A SARIF 2.1.0 log, for editors and build servers")
       ->excludes(json);
+  command
+      ->add_option("--playthrough", options->playthrough,
+                   "Print the playthroughs of this code's findings as rehearsals to keep, and nothing else")
+      ->type_name("CODE")
+      ->check([](const std::string& code) {
+        return code_named(code) ? std::string() : "there is no finding with that code";
+      });
   command->footer(
-      "Reads the room and all files it uses, checks it, and plays its rehearsals in the runtime that ships.\n"
+      "Reads the room and all files it uses, checks it, asks of its promises whether any playthrough breaks "
+      "them,\n"
+      "and plays its rehearsals in the runtime that ships.\n"
       "Prints each finding with its place, its reason and how to mend it. Exits with 1 when there are "
       "findings from\n"
       "--fail-on on, else with 3 when something is not decided; what was not asked is not undecided. What is "
@@ -136,7 +184,9 @@ void add_lint(CLI::App& app, Outcome& outcome) {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
     const Linted done = lint(*room, *options);
-    if (options->json) {
+    if (!options->playthrough.empty()) {
+      print_rehearsals(done, options->playthrough);
+    } else if (options->json) {
       fmt::print("{}", report::to_json(report_of(done)));
     } else if (options->sarif) {
       fmt::print("{}", report::to_sarif(report_of(done)));

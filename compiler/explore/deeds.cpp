@@ -72,6 +72,7 @@ class Scripting {
  private:
   std::vector<Device> devices();
   std::int64_t grid_ms() const;
+  std::int64_t known_ms(const Device& device) const;
   std::int64_t needed_ms(const Device& device) const;
   std::int64_t delay_ms(model::LinkId link, std::int64_t at_ms) const;
   std::int64_t delay_ms(const Device& device, std::int64_t at_ms) const;
@@ -122,20 +123,27 @@ std::vector<Device> Scripting::devices() {
   return devices;
 }
 
-/// How much later than it says the first happening of the device must come to come about at all.
+/// When the device is known first, or lost first, as it stands when power comes.
+std::int64_t Scripting::known_ms(const Device& device) const {
+  if (device.is(rows::InputKind::operator_button)) return 0;
+  if (device.happenings.empty() || device.happenings.front()->at_ms > 0) return device.steady_ms;
+  const Happening& first = *device.happenings.front();
+  if (first.kind == Kind::lost) return device.silence_ms;
+  const bool comes = device.is(rows::InputKind::signal) && first.value != 0;
+  return device.steady_ms + (comes ? delay_ms(device, 0) : 0);
+}
+
+/// How much later than the playthrough says everything must come for this device's sake.
 std::int64_t Scripting::needed_ms(const Device& device) const {
   if (device.is(rows::InputKind::operator_button)) return 0;
-  if (device.happenings.empty()) return device.steady_ms;
+  if (device.happenings.empty() || device.happenings.front()->at_ms == 0)
+    return known_ms(device) - playthrough_.known_ms;
   const Happening& first = *device.happenings.front();
-  if (const std::string keys =
-          device.is(rows::InputKind::keypad) && first.kind == Kind::input ? typed(first) : "";
-      !keys.empty())
-    return std::max<std::int64_t>(
-        2 * device.steady_ms + device.scan_ms + device.typing_ms(keys) - first.at_ms, 0);
-  std::int64_t needed_ms = first.kind == Kind::lost ? device.silence_ms : device.steady_ms;
-  if (device.is(rows::InputKind::signal) && first.kind == Kind::input && first.value != 0)
-    needed_ms += delay_ms(device, 0);
-  return std::max<std::int64_t>(needed_ms - first.at_ms, 0);
+  if (first.kind == Kind::lost) return device.silence_ms - first.at_ms;
+  const std::string keys = device.is(rows::InputKind::keypad) ? typed(first) : "";
+  const std::int64_t before_ms =
+      keys.empty() ? 0 : device.steady_ms + device.scan_ms + device.typing_ms(keys);  // none is down first
+  return device.steady_ms + before_ms - first.at_ms;
 }
 
 std::int64_t Scripting::delay_ms(model::LinkId link, std::int64_t at_ms) const {
@@ -178,19 +186,20 @@ bool Scripting::changes(const Device& device) {
   std::int64_t free_ms = 0;  // from when on its raw value may be another one
   std::optional<std::uint8_t> value;
   bool lost = false;
-  if (keypad) {
-    free_ms = device.steady_ms + device.scan_ms;  // no key is down when power comes
-    value = 0;
-  } else if (const Happening& first = *device.happenings.front();
-             first.kind == Kind::input && (first.at_ms > 0 || (signal && first.value != 0))) {
-    change(What::lost, 0, false, 0, {});  // nothing is read of it before
+  if (keypad) value = 0;  // no key is down when power comes
+  const Happening& first = *device.happenings.front();
+  if (first.at_ms > 0) {
+    // It rests until then, or where that is too soon for it to be known at rest, stands so from the start.
+    free_ms = device.steady_ms + device.scan_ms;
+  } else if (signal && first.kind == Kind::input && first.value != 0) {
+    change(What::lost, 0, false, 0, {});  // not heard before it is heard to be on
     lost = true;
   }
   for (const Happening* const happening : device.happenings) {
     const bool at_power = happening->at_ms == 0;
-    const std::int64_t at_ms = happening->at_ms + (at_power ? needed_ms(device) : later_ms_);
+    const std::int64_t at_ms = happening->at_ms + (at_power ? known_ms(device) : later_ms_);
     if (happening->kind == Kind::lost) {
-      if (at_power) free_ms = 0;
+      if (happening == &first) free_ms = 0;  // it may never have been heard
       const std::int64_t raw_ms = at_power ? 0 : at_ms - device.silence_ms;
       if (!is_due(device, raw_ms, free_ms, at_ms)) return false;
       change(What::lost, raw_ms, false, 0, {});
@@ -199,6 +208,7 @@ bool Scripting::changes(const Device& device) {
       continue;
     }
     const std::string keys = keypad ? typed(*happening) : "";
+    const bool brief = happening->brief && device.is(rows::InputKind::button) && happening->value != 0;
     std::int64_t raw_ms = at_power && keys.empty() ? 0 : at_ms - device.steady_ms;
     if (!keys.empty()) {
       raw_ms -= device.typing_ms(keys);
@@ -207,12 +217,18 @@ bool Scripting::changes(const Device& device) {
     } else if (signal && !at_power) {
       raw_ms -= delay_ms(device, at_ms);
     }
+    if (happening == &first && !at_power && keys.empty() && raw_ms < free_ms) raw_ms = free_ms = 0;
     if (!is_due(device, raw_ms, free_ms, at_ms)) return false;
     change(keys.empty() ? What::value : What::keys, raw_ms, lost, happening->value, keys);
     lost = false;
     value = keypad ? std::uint8_t{0} : happening->value;
     free_ms = (signal ? raw_ms : at_ms) + device.scan_ms;
-    if (!keys.empty()) free_ms += device.steady_ms + device.scan_ms;
+    if (brief) {
+      change(What::value, free_ms, false, 0, {});
+      value = std::uint8_t{0};
+    }
+    // A key or a button that comes up must be seen to be up.
+    if (brief || !keys.empty()) free_ms += device.steady_ms + device.scan_ms;
   }
   return true;
 }

@@ -24,8 +24,7 @@ namespace lw {
 /// What is done, by time. Deed::time_ms counts from power-up, before the scan at that instant.
 struct Script {
   std::vector<model::Deed> deeds;
-  /// First values take their debounce or settle time after power comes, so all that follows comes so much
-  /// later than the playthrough says.
+  /// All comes so much later than the playthrough says, where first values take longer to be known.
   std::int64_t later_ms = 0;
   std::int64_t until_ms = 0;
 };

@@ -32,6 +32,7 @@ struct Happening {
   std::uint8_t value = 0;       // word, tag or cell as the table counts them; a button 1 down, 0 up
   std::uint8_t prop = 0;        // row
   std::uint8_t peer = 0;        // row
+  bool brief = false;           // of a button that is down: let go again as soon as it was taken in
   std::string keys;             // of a keypad, the last of them in this very scan
   std::int64_t takes_ms = 0;    // 0 to the link's delay
 };
@@ -40,6 +41,7 @@ struct Happening {
 /// to take less, all take their link's whole delay, or all none, whichever shows what is claimed.
 struct Playthrough {
   std::vector<Happening> happenings;
+  std::int64_t known_ms = 0;  // the scan in which the last input is taken to be known first (2.5)
   std::int64_t until_ms = 0;  // the scan after which what it shows is to be seen
 };
 

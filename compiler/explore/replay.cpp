@@ -144,11 +144,11 @@ Replayed play(const model::Room& room, const RoomTables& tables, const Playthrou
   return done;
 }
 
-/// The session's start in the playthrough's own time: the operator's, else when power comes.
+/// The session's start in the playthrough's own time: the operator's, else when all inputs are known.
 std::int64_t start_of(const Playthrough& playthrough) {
   for (const Happening& happening : playthrough.happenings)
     if (happening.kind == Happening::Kind::start) return happening.at_ms;
-  return 0;
+  return playthrough.known_ms;
 }
 
 std::vector<Messages> ways(const model::Room& room) {

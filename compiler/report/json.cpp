@@ -60,6 +60,7 @@ Json finding_json(const Finding& finding, const SourceSet& sources) {
     object["related"].push_back(std::move(related));
   }
   object["playthrough"] = playthrough(finding.playthrough);
+  object["rehearsal"] = finding.rehearsal.empty() ? Json(nullptr) : Json(shown_safely(finding.rehearsal));
   if (finding.accepted) {
     Json accepted;
     place(accepted, finding.accepted->span, sources);
@@ -73,6 +74,10 @@ Json finding_json(const Finding& finding, const SourceSet& sources) {
 
 const char* decision_name(Decision decision) {
   switch (decision) {
+    case Decision::proved:
+      return "proved";
+    case Decision::refuted:
+      return "refuted";
     case Decision::undecided:
       return "undecided";
     case Decision::not_asked:
@@ -86,7 +91,8 @@ Json verdict_json(const Verdict& verdict, const SourceSet& sources) {
   object["promise"] = shown_safely(verdict.promise);
   object["verdict"] = decision_name(verdict.decision);
   object["bound"] = shown_safely(verdict.bound);
-  object["playthrough"] = nullptr;
+  object["freedoms"] = verdict.freedoms;
+  object["playthrough"] = playthrough(verdict.playthrough);
   place(object, verdict.span, sources);
   return object;
 }
@@ -108,6 +114,8 @@ Json stats_json(const LintReport& report) {
   stats["accepted"] = std::count_if(report.findings.begin(), report.findings.end(),
                                     [](const Finding& finding) { return finding.accepted.has_value(); });
   stats["promises"] = report.verdicts.size();
+  stats["promises_proved"] = decided(Decision::proved);
+  stats["promises_refuted"] = decided(Decision::refuted);
   stats["promises_undecided"] = decided(Decision::undecided);
   stats["promises_not_asked"] = decided(Decision::not_asked);
   stats["rehearsals_played"] = report.rehearsals_played;

@@ -38,7 +38,7 @@ struct LintReport {
 /// One JSON object, its last line ended.
 std::string to_json(const LintReport& report);
 
-/// One SARIF log of one run. Promises are results of kind `open`. Braces and brackets in messages stand as
+/// One SARIF log of one run. Promises are results of kind `pass` or `open`; one that is refuted is a finding. Braces and brackets in messages stand as
 /// they are, since viewers show a message without arguments as it stands.
 std::string to_sarif(const LintReport& report);
 

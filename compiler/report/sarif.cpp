@@ -122,11 +122,14 @@ Json result_of(const Finding& finding, const SourceSet& sources) {
 }
 
 Json result_of(const Verdict& verdict, const SourceSet& sources) {
-  Json result = result_of(Code::promise_undecided, verdict.span, sources);
-  result["kind"] = "open";
-  const bool asked = verdict.decision == Decision::undecided;
-  result["message"] = message("promise \"" + shown_safely(verdict.promise) + "\" is not " +
-                              (asked ? "decided: " : "asked: ") + shown_safely(verdict.bound) + '.');
+  const bool proved = verdict.decision == Decision::proved;
+  Json result = result_of(proved ? Code::broken_promise : Code::promise_undecided, verdict.span, sources);
+  result["kind"] = proved ? "pass" : "open";
+  const char* const is = proved                                    ? "proved: "
+                         : verdict.decision == Decision::not_asked ? "not asked: "
+                                                                   : "not decided: ";
+  result["message"] = message("promise \"" + shown_safely(verdict.promise) + "\" is " + is +
+                              shown_safely(verdict.bound) + '.');
   result["suppressions"] = Json::array();
   return result;
 }
@@ -141,7 +144,9 @@ std::string to_sarif(const LintReport& report) {
   run["columnKind"] = "unicodeCodePoints";
   run["results"] = Json::array();
   for (const Finding& finding : report.findings) run["results"].push_back(result_of(finding, report.sources));
-  for (const Verdict& verdict : report.verdicts) run["results"].push_back(result_of(verdict, report.sources));
+  // A promise that is refuted is among the findings.
+  for (const Verdict& verdict : report.verdicts)
+    if (verdict.decision != Decision::refuted) run["results"].push_back(result_of(verdict, report.sources));
   Json log;
   log["$schema"] = "https://json.schemastore.org/sarif-2.1.0.json";
   log["version"] = "2.1.0";

@@ -67,6 +67,10 @@ std::string finding_text(const Finding& finding, const SourceSet& sources, const
     part(paragraph((first ? "To mend it: " : "Or: ") + remedy, kIndent, width));
     first = false;
   }
+  if (!finding.rehearsal.empty() && has_place(finding, sources))
+    part(paragraph("As a rehearsal to keep: `latchwork lint " + shown_safely(sources.name(FileId{})) +
+                       " --playthrough " + code_name(finding.code) + "`",
+                   kIndent, width));
   return text;
 }
 

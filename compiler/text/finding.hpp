@@ -67,6 +67,7 @@ struct Finding {
   std::string reason;                 // a sentence or two; may be empty
   std::vector<std::string> remedies;  // each a sentence; printed after "To mend it:"
   std::vector<Event> playthrough;
+  std::string rehearsal;               // the playthrough in the language, as `lint --playthrough` prints it
   std::optional<Acceptance> accepted;  // then it is shown to machines only, and counted
 };
 

@@ -125,14 +125,42 @@ TEST_CASE("a contact's and a button's new words come in the scan that the playth
   CHECK(every.deeds(gate) == "-400 gate shut\n470 gate lifted\n510 gate shut\n");
   const Playthrough bell =
       made_of({every.of(Kind::input, "bell", 300, 1), every.of(Kind::input, "bell", 700, 0)}, 900);
-  // Nothing is known of it before; so it has been silent until then.
-  CHECK(every.seen(bell, "bell") == "-400:unknown 300:1 700:0 ");
+  // Of what nothing is said at first, it is at rest; what comes too soon for that stands so from the start.
+  CHECK(every.seen(bell, "bell") == "-400:unknown -370:0 300:1 700:0 ");
+  Playthrough soon =
+      made_of({every.of(Kind::input, "gate", 410, 0), every.of(Kind::input, "dial", 410, 1)}, 420);
+  soon.known_ms = 400;
+  CHECK(every.seen(soon, "dial") == "0:unknown 200:0 410:1 ");
+  soon.happenings[1].at_ms = 400;
+  CHECK(every.seen(soon, "dial") == "0:unknown 200:1 ");
   const Playthrough known =
       made_of({every.of(Kind::input, "bell", 0, 0), every.of(Kind::input, "bell", 300, 1),
                every.of(Kind::input, "bell", 700, 0)},
               900);
   CHECK(every.seen(known, "bell") == "-400:unknown -370:0 300:1 700:0 ");
   CHECK(every.deeds(known) == "270 bell pressed for 400 ms\n");
+}
+
+TEST_CASE("a button that is pressed briefly is let go as soon as it is taken in") {
+  const Every every;
+  Happening first = every.of(Kind::input, "bell", 300, 1), second = every.of(Kind::input, "bell", 380, 1);
+  first.brief = second.brief = true;
+  const Playthrough twice = made_of({every.of(Kind::input, "bell", 0, 0), first, second}, 500);
+  CHECK(every.seen(twice, "bell") == "-400:unknown -370:0 300:1 340:0 380:1 420:0 ");
+  CHECK(every.deeds(twice) == "270 bell pressed for 40 ms\n350 bell pressed for 40 ms\n");
+  second.at_ms = 370;
+  CHECK(every.deeds(made_of({every.of(Kind::input, "bell", 0, 0), first, second}, 500)).substr(0, 19) ==
+        "`bell` cannot chang");
+}
+
+TEST_CASE("where a playthrough knows when inputs are known, nothing comes later than it says") {
+  const Every every;
+  Playthrough known =
+      made_of({every.of(Kind::input, "gate", 0, 1), every.of(Kind::input, "gate", 450, 0)}, 500);
+  known.known_ms = 400;
+  CHECK(every.seen(known, "gate") == "0:unknown 30:1 450:0 ");
+  known.known_ms = 300;  // of a part of the room whose inputs are known sooner
+  CHECK(every.seen(known, "gate") == "-100:unknown -70:1 450:0 ");
 }
 
 TEST_CASE("what changes faster than its debounce lets through cannot be brought about") {

@@ -1,0 +1,178 @@
+// See prove.hpp.
+#include "check/prove.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "explore/replay.hpp"
+#include "explore/tell.hpp"
+#include "play/words.hpp"
+
+namespace lw {
+
+namespace {
+
+struct Explored {
+  Decision decision = Decision::undecided;
+  std::string bound;
+  std::optional<Playthrough> playthrough;
+};
+
+Explored explore(const CompiledRoom& room, std::size_t, const Proving&) {
+  return {
+      Decision::undecided, room.has_errors() ? "the room has errors" : "no playthroughs were explored", {}};
+}
+
+/// What a playthrough makes use of beyond the things of the room: "a hand on balance and a reset".
+std::string uses(const model::Room& room, const Script& script) {
+  using model::DeedKind;
+  std::vector<std::string> parts;
+  bool things = false;
+  const auto uses = [&](std::string what) {
+    if (std::find(parts.begin(), parts.end(), what) == parts.end()) parts.push_back(std::move(what));
+  };
+  for (const model::Deed& deed : script.deeds) {
+    const auto device = [&]() -> const std::string& { return room.inputs[model::index(*deed.input)].name; };
+    switch (deed.kind) {
+      case DeedKind::place:
+        things = true;
+        break;
+      case DeedKind::load:
+        if (deed.value != 0) uses("a hand on " + device());
+        break;
+      case DeedKind::place_tag:
+        uses("a stranger's tag on " + device());
+        break;
+      case DeedKind::lose:
+        if (deed.time_ms == 0 && deed.input) break;  // it is heard from later on
+        if (deed.link)
+          uses(room.links[model::index(*deed.link)].name + " cut");
+        else
+          uses((deed.controller ? room.controllers[model::index(*deed.controller)].name : device()) +
+               " lost");
+        break;
+      case DeedKind::restart:
+        uses(room.controllers[model::index(*deed.controller)].name + " without power for a moment");
+        break;
+      case DeedKind::operator_end:
+        uses("an end by the operator");
+        break;
+      case DeedKind::operator_reset:
+        uses("a reset");
+        break;
+      case DeedKind::operator_override:
+        uses("an override");
+        break;
+      default:
+        break;
+    }
+  }
+  if (parts.empty()) return things ? "only the things in the room" : "";
+  return joined(parts);
+}
+
+/// What is to be seen in the playthrough's last row.
+std::string shows(const SourceSet& sources, const model::Promise& promise) {
+  const auto words = [&](const model::Cond& cond) { return std::string(sources.text(cond.span)); };
+  switch (promise.kind) {
+    case model::PromiseKind::never:
+      return words(promise.condition);
+    case model::PromiseKind::can_always_reach:
+      return "no way on to " + words(promise.condition);
+    case model::PromiseKind::then_within:
+      return "not yet: " + words(promise.answer);
+    case model::PromiseKind::finish_not_before:
+      return "finish";
+  }
+  return "";
+}
+
+Verdict verdict_of(const CompiledRoom& room, std::size_t which, const Proving& how, Findings& findings) {
+  const model::Promise& promise = room.room->promises[which];
+  Verdict verdict;
+  verdict.promise = promise.title;
+  verdict.span = promise.span;
+  verdict.decision = Decision::not_asked;
+  verdict.bound = "proofs were not asked for";
+  if (!how.asked) return verdict;
+  for (const FreedomName& freedom : freedom_names())
+    if (how.freedoms.*freedom.is_on) verdict.freedoms.push_back(freedom.name);
+  Explored explored = explore(room, which, how);
+  verdict.decision = explored.decision;
+  verdict.bound = std::move(explored.bound);
+  if (verdict.decision != Decision::refuted) return verdict;
+  std::string why_not;
+  auto finding =
+      broken_promise(room.sources, *room.room, *room.tables, which, *explored.playthrough, why_not);
+  if (finding) {
+    verdict.playthrough = finding->playthrough;
+    findings.push_back(std::move(*finding));
+  } else {
+    verdict.decision = Decision::undecided;
+    verdict.bound = "a playthrough was found that the runtime does not show: " + why_not;
+  }
+  return verdict;
+}
+
+}  // namespace
+
+const std::vector<FreedomName>& freedom_names() {
+  static const std::vector<FreedomName> kNames{
+      {"hands", &Freedoms::hands, "hands anywhere"},
+      {"losses", &Freedoms::losses, "devices lost and found"},
+      {"late", &Freedoms::late, "messages as late as their links allow"},
+      {"cut", &Freedoms::cut, "links cut and joined again"},
+      {"operator", &Freedoms::operator_, "the operator's start, end and reset at any time"},
+      {"override", &Freedoms::override_, "overrides at any time"},
+      {"restart", &Freedoms::restart, "controllers that lose power and come back"},
+  };
+  return kNames;
+}
+
+std::string freedoms_words(const model::Room& room, const std::vector<std::string>& names) {
+  std::vector<std::string> parts;
+  for (const FreedomName& freedom : freedom_names()) {
+    const std::string name = freedom.name;
+    if (std::find(names.begin(), names.end(), name) == names.end()) continue;
+    if ((name == "late" || name == "cut") && room.links.empty()) continue;
+    parts.push_back(freedom.words);
+  }
+  return parts.empty() ? "what the things of the room weigh alone" : joined(parts);
+}
+
+std::optional<Finding> broken_promise(const SourceSet& sources, const model::Room& room,
+                                      const RoomTables& tables, std::size_t which,
+                                      const Playthrough& playthrough, std::string& why_not) {
+  const model::Promise& promise = room.promises[which];
+  const Claim claim = broken(room, tables, which);
+  const Replayed replayed = replay(room, tables, playthrough, claim);
+  if (!replayed.shown) {
+    why_not = replayed.why_not;
+    return std::nullopt;
+  }
+  Finding finding;
+  finding.code = Code::broken_promise;
+  finding.severity = usual_severity(finding.code);
+  finding.span = promise.span;
+  finding.message = fmt::format("promise \"{}\" is broken", promise.title);
+  const std::string used = uses(room, replayed.script);
+  finding.reason = fmt::format("The shortest playthrough found takes {}{}:",
+                               clock_words(replayed.seen_ms - replayed.start_ms.value_or(0)),
+                               used.empty() ? "" : " and needs " + used);
+  finding.playthrough = account(room, tables, replayed, shows(sources, promise));
+  finding.remedies.push_back("change one of the lines that the playthrough names, or promise less.");
+  finding.rehearsal = rehearsal_text(room, tables, playthrough, claim, "breaks \"" + promise.title + '"',
+                                     expected_of_broken(sources, room, tables, which));
+  return finding;
+}
+
+Proved prove(const CompiledRoom& room, const Proving& how) {
+  Proved proved;
+  if (!room.room) return proved;
+  for (std::size_t which = 0; which < room.room->promises.size(); ++which)
+    proved.verdicts.push_back(verdict_of(room, which, how, proved.findings));
+  return proved;
+}
+
+}  // namespace lw

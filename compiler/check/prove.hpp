@@ -1,0 +1,49 @@
+// What was proved of a room, over every playthrough that the freedoms allow, and what some playthrough
+// breaks.
+//
+// A promise is proved, refuted or not decided. What is refuted is a finding with its playthrough, which the
+// runtime that ships has played (explore/replay.hpp): one that it does not show is said to be not decided,
+// with the reason, and is never printed. Tests: tests/unit/check/prove_test.cpp, tests/cases/proofs.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "check/compile.hpp"
+#include "explore/freedoms.hpp"
+#include "explore/playthrough.hpp"
+#include "text/verdict.hpp"
+
+namespace lw {
+
+struct Proving {
+  bool asked = false;  // else every promise is left out, and said to be
+  Freedoms freedoms;
+  Budget budget;
+};
+
+struct Proved {
+  Verdicts verdicts;  // of each promise, in the order of the text
+  Findings findings;  // what is refuted
+};
+
+Proved prove(const CompiledRoom& room, const Proving& how);
+
+/// The freedoms by their names of docs/meaning.md 10.3, in its order.
+struct FreedomName {
+  const char* name;
+  bool Freedoms::*is_on;
+  const char* words;  // "devices lost and found"
+};
+const std::vector<FreedomName>& freedom_names();
+/// "hands anywhere, devices lost and found, messages as late as their links allow and the operator at any
+/// time": of those names the ones that mean something in the room.
+std::string freedoms_words(const model::Room& room, const std::vector<std::string>& names);
+
+/// Plays the playthrough that refutes Room::promises[which]; the finding, or nothing and in `why_not` a
+/// clause.
+std::optional<Finding> broken_promise(const SourceSet& sources, const model::Room& room,
+                                      const RoomTables& tables, std::size_t which,
+                                      const Playthrough& playthrough, std::string& why_not);
+
+}  // namespace lw
