@@ -47,11 +47,11 @@ void add_build(CLI::App& app, Outcome& outcome) {
   const std::shared_ptr<Proving> how = add_proving(*command);
   command->footer(
       "Checks the room first, its promises too; when there are findings from --fail-on on, nothing is "
-      "written. The folder "
-      "holds one folder\n"
-      "a controller (table, names, sounds, manifest), each to be copied to that controller's card. It "
-      "appears whole or\n"
-      "not at all, and the same room gives the same bytes.");
+      "written. "
+      "The\n"
+      "folder holds one folder a controller (table, names, sounds, manifest), each to be copied to that "
+      "controller's\n"
+      "card. It appears whole or not at all, and the same room gives the same bytes.");
   command->callback([options, how, &outcome] {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
