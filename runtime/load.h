@@ -91,6 +91,7 @@ struct lw_loader {
   void derived_until(lw_bytes& derived, uint16_t until);
   void action_list();
   void actions_at();
+  uint8_t in_head(uint8_t bits, uint8_t most);
   void body();
   bool named(uint16_t first_state, uint16_t body_at) const;
   void prop(lw_bytes row, uint16_t& next_state, uint16_t& next_body);

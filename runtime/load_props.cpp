@@ -63,21 +63,29 @@ void lw_loader::actions_at() {
   end = here_end;
 }
 
+/// How many rows follow, of which the head has two bits.
+uint8_t lw_loader::in_head(uint8_t bits, uint8_t most) {
+  if (bits < 3) return bits;
+  const uint8_t rows = get8(LW_TYPE_v | LW_IS_count, most);
+  need(rows >= 3, LW_REFUSAL_limit);
+  return rows;
+}
+
 /// One body.
 void lw_loader::body() {
-  const uint8_t parts = get8(LW_TYPE_u8 | LW_IS_kind, 63);
-  if (parts & 4) actions_at();
-  if (parts & 8) actions_at();
-  if (parts & 16) {
-    const uint32_t locals = get(LW_TYPE_u16);
-    const uint32_t bytes = get(LW_TYPE_u16);
+  const uint8_t parts = u8();
+  if (parts & 0x10) actions_at();
+  if (parts & 0x20) actions_at();
+  if (parts & 0x40) {
+    const uint32_t locals = get(LW_TYPE_v);
+    const uint32_t bytes = get(LW_TYPE_v);
     if (fine() && bytes == 0) refuse(LW_REFUSAL_range);
     if (locals + bytes > t.arena_size) refuse(LW_REFUSAL_place);
   }
-  const uint32_t runs_at = parts & 32 ? get(LW_TYPE_u16) : 0;
+  const uint32_t runs_at = parts & 0x80 ? get(LW_TYPE_v) : 0;
   uint16_t runs = 0;
-  uint8_t rules = parts & 1 ? get8(LW_TYPE_v | LW_IS_counted, LW_MAX_rules) : uint8_t(0);
-  uint8_t keeps = parts & 2 ? get8(LW_TYPE_v | LW_IS_counted, LW_MAX_keeps) : uint8_t(0);
+  uint8_t rules = in_head(parts & 3, LW_MAX_rules);
+  uint8_t keeps = in_head((parts >> 2) & 3, LW_MAX_keeps);
   const uint8_t literal_type = whole ? uint8_t(LW_TYPE_v | LW_IS_literal) : uint8_t(LW_TYPE_v);
   for (; rules != 0 && fine(); --rules) {
     const uint8_t head = u8();
@@ -105,7 +113,7 @@ void lw_loader::body() {
     need(width == right, LW_REFUSAL_range);
     runs = static_cast<uint16_t>(runs + width);
   }
-  need((runs != 0) == ((parts & 32) != 0), LW_REFUSAL_kind);
+  need((runs != 0) == ((parts & 0x80) != 0), LW_REFUSAL_kind);
   if (runs_at + runs > t.arena_size) refuse(LW_REFUSAL_place);
   for (; keeps != 0 && fine(); --keeps) {
     const uint8_t head = u8();

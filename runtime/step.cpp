@@ -64,17 +64,18 @@ struct Bodies {
     row.at = t->section[LW_SECTION_bodies] + at;
     enter = leave = LW_NOWHERE;
     locals_size = locals = runs = 0;
-    rules = keeps = 0;
     const uint8_t parts = row.u8();
-    if (parts & 4) enter = row.v16();
-    if (parts & 8) leave = row.v16();
-    if (parts & 16) {
-      locals = row.u16();
-      locals_size = row.u16();
+    if (parts & 0x10) enter = row.v16();
+    if (parts & 0x20) leave = row.v16();
+    if (parts & 0x40) {
+      locals = row.v16();
+      locals_size = row.v16();
     }
-    if (parts & 32) runs = row.u16();
-    if (parts & 1) rules = static_cast<uint8_t>(row.v16());
-    if (parts & 2) keeps = static_cast<uint8_t>(row.v16());
+    if (parts & 0x80) runs = row.v16();
+    rules = parts & 3;
+    if (rules == 3) rules = static_cast<uint8_t>(row.v16());
+    keeps = (parts >> 2) & 3;
+    if (keeps == 3) keeps = static_cast<uint8_t>(row.v16());
   }
   bool names(uint16_t body) const {
     lw_cursor list = refs;

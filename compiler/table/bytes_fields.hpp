@@ -7,6 +7,7 @@
 //   (field, value)                 a number of the field's type
 //   kind(field, value, kinds)      a u8 below `kinds`, else Refusal::kind
 //   size(field, n, low, most, why), count(field, vector, low, most, why)  how many follow
+//   count(field, vector, n, all, most)  likewise, but a field only where n, read before, is `all`
 //   more(vector, n)                whether a row n follows in a section without a count
 //   list_starts(), list(field, i)  an action list begins here; a reference to the i-th
 //   body_starts(), body(field, i)  likewise bodies
@@ -17,6 +18,7 @@
 // table/. Tests: tests/unit/table/round_trip_test.cpp, exact_bytes_test.cpp.
 #pragma once
 
+#include <algorithm>
 #include <array>
 
 #include "table/bytes.hpp"
@@ -269,28 +271,28 @@ template <class A>
 void fields(A& a, rows::Body& r, std::size_t index) {
   bool runs = false;
   for (const rows::Rule& rule : r.rules) runs |= rule.run_width != 0;
-  std::uint8_t parts =
-      static_cast<std::uint8_t>(bit(!r.rules.empty(), 1) | bit(!r.keeps.empty(), 2) | bit(r.enter >= 0, 4) |
-                                bit(r.leave >= 0, 8) | bit(r.locals_size != 0, 16) | bit(runs, 32));
+  const auto in_head = [](std::size_t rows) { return std::min<std::size_t>(rows, 3); };
+  std::uint8_t parts = static_cast<std::uint8_t>(in_head(r.rules.size()) | in_head(r.keeps.size()) << 2 |
+                                                 bit(r.enter >= 0, 0x10) | bit(r.leave >= 0, 0x20) |
+                                                 bit(r.locals_size != 0, 0x40) | bit(runs, 0x80));
   a(Field::body_parts, parts);
-  a.need(parts < 64, Refusal::kind);
-  if (parts & 4) a.list(Field::body_enter, r.enter);
-  if (parts & 8) a.list(Field::body_leave, r.leave);
-  if (parts & 16) {
+  if (parts & 0x10) a.list(Field::body_enter, r.enter);
+  if (parts & 0x20) a.list(Field::body_leave, r.leave);
+  if (parts & 0x40) {
     a(Field::body_locals, r.locals);
     a(Field::body_locals_size, r.locals_size);
     a.need(r.locals_size != 0, Refusal::range);
   }
-  if (parts & 32) a(Field::body_runs, r.runs);
-  if (parts & 1) a.count(Field::body_rules, r.rules, 1, most(Limit::rules), Refusal::limit);
-  if (parts & 2) a.count(Field::body_keeps, r.keeps, 1, most(Limit::keeps), Refusal::limit);
+  if (parts & 0x80) a(Field::body_runs, r.runs);
+  a.count(Field::body_rules, r.rules, parts & 3, 3, most(Limit::rules));
+  a.count(Field::body_keeps, r.keeps, (parts >> 2) & 3, 3, most(Limit::keeps));
   runs = false;
   for (std::size_t k = 0; k < r.rules.size(); ++k) {
     a.row(Row::rule, index, k);
     fields(a, r.rules[k]);
     runs |= r.rules[k].run_width != 0;
   }
-  a.need_at(Row::body, index, runs == ((parts & 32) != 0), Refusal::kind);
+  a.need_at(Row::body, index, runs == ((parts & 0x80) != 0), Refusal::kind);
   for (std::size_t k = 0; k < r.keeps.size(); ++k) {
     a.row(Row::keep, index, k);
     fields(a, r.keeps[k]);

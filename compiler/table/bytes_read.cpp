@@ -83,6 +83,13 @@ class Reader {
     all.resize(n);
   }
   template <class V>
+  void count(FieldName field, V& all, unsigned n, unsigned full, std::uint32_t most) {
+    if (n == full)
+      count(field, all, full, most, Refusal::limit);
+    else
+      all.resize(n);
+  }
+  template <class V>
   bool more(V& all, [[maybe_unused]] std::size_t n) {
     if (at_ == end_) return false;
     assert(all.size() == n);

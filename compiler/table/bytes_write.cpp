@@ -44,6 +44,10 @@ class Writer {
     put(field.info->type, all.size());
   }
   template <class V>
+  void count(FieldName field, V& all, unsigned n, unsigned full, std::uint32_t most) {
+    if (n == full) count(field, all, full, most, Refusal::limit);
+  }
+  template <class V>
   bool more(V& all, std::size_t n) {
     return n < all.size();
   }

@@ -347,7 +347,7 @@ class Counter {
     Work all;
     for (const std::uint16_t n : prop.states[state - 1].bodies) {
       const rows::Body& body = t_.bodies[n];
-      all.add(each).read({body.rules.size(), body.keeps.size()});
+      all.add(each).read({body.rules.size(), body.keeps.size(), body.locals, body.locals_size, body.runs});
       if (body.enter >= 0) all.read({actions_bytes_});
       if (body.leave >= 0) all.read({actions_bytes_});
     }
