@@ -327,7 +327,7 @@ struct state
     : seq<word<w_state>,
           head<declared<open_brace, w_start, w_goal>, opt<start_mark>, opt<goal_mark>, opening>, insides> {};
 struct kind : word<w_scale, w_gauge, w_contact, w_button, w_reader, w_keypad, w_signal, w_lamp, w_relay,
-                   w_motor, w_lock, w_voice, w_thing, w_time, w_mass, w_prop> {};
+                   w_motor, w_lock, w_voice, w_thing, w_clip, w_cue, w_prop, w_time, w_mass> {};
 struct place : seq<kind, must<declared<comma_, quantity_, close_brace>>, opt<quantity>> {};
 struct takes : if_must<word<w_takes>, list<place>> {};
 namespace wrong {

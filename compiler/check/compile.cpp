@@ -16,8 +16,35 @@ bool CompiledRoom::has_errors() const {
                      [](const Finding& f) { return f.severity == Severity::error; });
 }
 
+namespace {
+
+/// A window far beyond its device is beyond the table too: that is one mistake.
+void drop_echoes(Findings& findings) {
+  std::vector<Span> devices;
+  for (const Finding& finding : findings) {
+    if (finding.code != Code::beyond_capacity) continue;
+    devices.push_back(finding.span);
+    for (const Place& place : finding.places) devices.push_back(place.span);
+  }
+  const auto echo = [&](const Finding& finding) {
+    return finding.code == Code::over_limit &&
+           std::any_of(devices.begin(), devices.end(), [&](const Span& span) {
+             return span.file == finding.span.file && span.begin == finding.span.begin &&
+                    span.end == finding.span.end;
+           });
+  };
+  findings.erase(std::remove_if(findings.begin(), findings.end(), echo), findings.end());
+}
+
+}  // namespace
+
 void compile_program(CompiledRoom& compiled, const ast::Program& program, const ReadClip& read_clip) {
   Findings& findings = compiled.findings;
+  for (const ast::File& file : program.files)
+    for (const ast::Statement& statement : file.statements) {
+      compiled.has_promises |= std::holds_alternative<ast::Promise>(statement.form);
+      compiled.has_rehearsals |= std::holds_alternative<ast::Rehearsal>(statement.form);
+    }
   std::vector<model::Accept> accepts;
   compiled.room = resolve(compiled.sources, program, findings, &accepts);
   if (!compiled.room) return take_out_accepted(accepts, Looked::names, findings, compiled.accepted);
@@ -35,6 +62,7 @@ void compile_program(CompiledRoom& compiled, const ast::Program& program, const 
     compiled.tables = lower(compiled.sources, room, length, findings);
   }
   take_out_accepted(accepts, clips_known ? Looked::all : Looked::checks, findings, compiled.accepted);
+  drop_echoes(findings);
   if (compiled.has_errors()) compiled.tables.reset();
 }
 

@@ -27,6 +27,8 @@ struct CompiledRoom {
   Findings findings;                 // in the order of their discovery; accepted ones are left out
   Findings accepted;                 // those, each with its `accept`
 
+  bool has_promises = false, has_rehearsals = false;  // written, whether or not they could be read
+
   bool has_errors() const;
 };
 

@@ -70,6 +70,17 @@ void check_electrical(const Subject& subject, Findings& findings) {
       findings.push_back(std::move(finding));
       continue;
     }
+    // What needs power to let go is seldom built to be powered for good. An `exit` lock of that kind is
+    // refused anyway.
+    if (output.kind == model::OutputKind::lock && !output.fail_safe && !output.exit && !output.longest_ms) {
+      Finding finding = finding_of(Code::load_undecided, output.span,
+                                   fmt::format("how long `{}` may be powered is not given", output.name));
+      finding.reason =
+          "A fail-secure lock is powered as long as it is released; whether its coil bears that is "
+          "not decided.";
+      finding.remedies.push_back("write `longest`, from the device's label or its data sheet.");
+      findings.push_back(std::move(finding));
+    }
     const model::TerminalGroup* const group = group_of(board, output);
     if (group && group->limit_ua && *output.draws_ua > *group->limit_ua) {
       Finding finding = finding_of(Code::over_contact, output.span,

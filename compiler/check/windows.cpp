@@ -7,6 +7,8 @@
 
 #include <algorithm>
 #include <limits>
+#include <optional>
+#include <tuple>
 
 #include "check/check.hpp"
 #include "text/quantity.hpp"
@@ -109,8 +111,13 @@ void gap(const model::Input& input, const Placed& a, const Placed& b, Findings& 
   findings.push_back(std::move(finding));
 }
 
-/// Beyond what the instrument can show.
-void beyond(const model::Input& input, const Placed& placed, Findings& findings) {
+/// A window that the device cannot show, or not to its end.
+struct Beyond {
+  const model::Window* window;
+  bool within;  // a part of it can be shown
+};
+
+std::optional<Beyond> beyond(const model::Input& input, const Placed& placed) {
   const std::int64_t most = (input.to - input.from) / input.division;
   const bool scale = input.kind == model::InputKind::scale;
   bool within = false;
@@ -120,21 +127,50 @@ void beyond(const model::Input& input, const Placed& placed, Findings& findings)
     over = over || (range.high > most && range.high != kHighest) ||
            (!scale && range.low < 0 && range.low != kLowest);
   }
-  if (within && !over) return;
-  Finding finding = finding_of(Code::beyond_capacity, placed.window->range_span,
-                               within ? fmt::format("window `{}` reaches beyond what {} `{}` can show",
-                                                    placed.window->name, device(input), input.name)
-                                      : fmt::format("window `{}` lies beyond what {} `{}` can show",
-                                                    placed.window->name, device(input), input.name));
+  if (within && !over) return std::nullopt;
+  return Beyond{placed.window, within};
+}
+
+/// One finding a device: where several windows lie beyond it, its own ends are the mistake.
+void report_beyond(const model::Input& input, std::vector<Beyond> all, Findings& findings) {
+  if (all.empty()) return;
+  constexpr std::size_t kShown = 8;
+  const std::int64_t most = (input.to - input.from) / input.division;
+  const bool scale = input.kind == model::InputKind::scale;
+  const bool within = std::all_of(all.begin(), all.end(), [](const Beyond& one) { return one.within; });
+  const bool none = std::none_of(all.begin(), all.end(), [](const Beyond& one) { return one.within; });
+  const std::string can = scale ? "capacity " + format_quantity({input.to, input.dimension})
+                                : value(input, 0) + " to " + value(input, most);
+  Finding finding;
+  if (all.size() == 1) {
+    const model::Window& window = *all[0].window;
+    finding = finding_of(Code::beyond_capacity, window.range_span,
+                         fmt::format("window `{}` {} beyond what {} `{}` can show", window.name,
+                                     within ? "reaches" : "lies", device(input), input.name));
+    finding.note = ends(window, input);
+    finding.places.push_back(lw::Place{input.span, can, false});
+    finding.reason = within ? "The part beyond is never read." : "It is never true, whatever is put there.";
+  } else {
+    finding = finding_of(Code::beyond_capacity, input.span,
+                         fmt::format("{} windows {} beyond what {} `{}` can show", all.size(),
+                                     none ? "lie" : "reach", device(input), input.name));
+    finding.note = can;
+    std::stable_sort(all.begin(), all.end(), [](const Beyond& a, const Beyond& b) {
+      const Span x = a.window->range_span;
+      const Span y = b.window->range_span;
+      return std::tie(x.file, x.begin) < std::tie(y.file, y.begin);
+    });
+    for (std::size_t n = 0; n < std::min(all.size(), kShown); ++n)
+      finding.places.push_back(lw::Place{all[n].window->range_span, ends(*all[n].window, input), false});
+    finding.reason = within ? "The parts beyond are never read."
+                     : none ? "They are never true, whatever is put there."
+                            : "What lies wholly beyond is never true, whatever is put there.";
+    if (all.size() > kShown) finding.reason += fmt::format(" {} more are not shown.", all.size() - kShown);
+  }
   finding.severity = within ? Severity::warning : Severity::error;
-  finding.note = ends(*placed.window, input);
-  finding.places.push_back(lw::Place{input.span,
-                                     scale ? "capacity " + format_quantity({input.to, input.dimension})
-                                           : value(input, 0) + " to " + value(input, most),
-                                     false});
-  finding.reason = within ? "The part beyond is never read." : "It is never true, whatever is put there.";
-  finding.remedies.push_back(scale ? "choose a lighter target, or a scale with a larger capacity."
-                                   : "keep the window within the gauge's ends.");
+  finding.remedies.push_back(scale             ? "choose a lighter target, or a scale with a larger capacity."
+                             : all.size() == 1 ? "keep the window within the gauge's ends."
+                                               : "keep the windows within the gauge's ends.");
   findings.push_back(std::move(finding));
 }
 
@@ -215,6 +251,7 @@ void empty_pan(const model::Prop& prop, model::WindowId id, const model::Input& 
 
 void check_windows(const Subject& subject, Findings& findings) {
   const model::Room& room = subject.room;
+  std::vector<std::vector<Beyond>> all_beyond(room.inputs.size());
   for (const model::Prop& prop : room.props) {
     std::vector<std::vector<Placed>> by_input(room.inputs.size());
     for (std::size_t n = 0; n < prop.windows.size(); ++n) {
@@ -224,7 +261,7 @@ void check_windows(const Subject& subject, Findings& findings) {
       narrow(input, window, findings);
       if (window.is_empty) continue;
       Placed placed{&window, ranges_of(window, input)};
-      beyond(input, placed, findings);
+      if (const auto found = beyond(input, placed)) all_beyond[model::index(window.input)].push_back(*found);
       empty_pan(prop, static_cast<model::WindowId>(n), input, placed, findings);
       by_input[model::index(window.input)].push_back(std::move(placed));
     }
@@ -241,6 +278,7 @@ void check_windows(const Subject& subject, Findings& findings) {
         gap(room.inputs[i], *sorted[n - 1], *sorted[n], findings);
     }
   }
+  for (std::size_t i = 0; i < all_beyond.size(); ++i) report_beyond(room.inputs[i], all_beyond[i], findings);
 }
 
 }  // namespace lw

@@ -38,9 +38,10 @@ void add_fail_on(CLI::App& command, std::string& fail_on);
 /// Whether any finding is at or above `fail_on`.
 bool fails(const Findings& findings, const std::string& fail_on);
 
-/// Prints all findings and the line that counts them, on standard output; nothing when there are none.
-/// `further` ends that line.
-void print_findings(const CompiledRoom& room, Findings findings, const std::string& further);
+/// Prints all findings on standard output; then, if `counted` or there is something `further` to end it, the
+/// line that counts them. Nothing when there are none.
+void print_findings(const CompiledRoom& room, Findings findings, const std::string& further,
+                    bool counted = false);
 
 /// Whether a finding says that something of the room could not be decided.
 bool leaves_undecided(const Findings& findings);

@@ -13,13 +13,13 @@
 
 namespace lw::cli {
 
-void print_findings(const CompiledRoom& room, Findings findings, const std::string& further) {
+void print_findings(const CompiledRoom& room, Findings findings, const std::string& further, bool counted) {
   findings = arranged(std::move(findings));
   if (findings.empty()) return;
   report::TextStyle style;
   style.colour = use_color();
   fmt::print("{}\n", report::findings_text(findings, room.sources, style));
-  if (!further.empty()) fmt::print("{}\n", report::summary(findings, further));
+  if (counted || !further.empty()) fmt::print("{}\n", report::summary(findings, further));
 }
 
 bool leaves_undecided(const Findings& findings) {
@@ -114,9 +114,15 @@ void print_text(const Linted& done) {
   const std::string accepted =
       room.accepted.empty() ? "" : std::to_string(room.accepted.size()) + " accepted";
   if (!room.tables) {
-    print_findings(room, done.findings,
-                   (accepted.empty() ? "" : accepted + "; ") +
-                       "promises not decided and rehearsals not played because of the errors");
+    std::string further = accepted;
+    const char* const left = room.has_promises && room.has_rehearsals
+                                 ? "promises not decided and rehearsals not played"
+                             : room.has_promises   ? "promises not decided"
+                             : room.has_rehearsals ? "rehearsals not played"
+                                                   : nullptr;
+    if (left != nullptr)
+      further += (further.empty() ? "" : "; ") + fmt::format("{} because of the errors", left);
+    print_findings(room, done.findings, further, true);
     return;
   }
   print_undecided(done);

@@ -45,6 +45,8 @@ std::optional<PlaceKind> device_place(const Workspace& work, std::string_view wo
   if (word == "lock") return PlaceKind{word, "a lock", output(OutputKind::lock)};
   if (word == "voice") return PlaceKind{word, "a voice", output(OutputKind::voice)};
   if (word == "thing") return PlaceKind{word, "a thing", item(NameKind::thing)};
+  if (word == "clip") return PlaceKind{word, "a clip", item(NameKind::clip)};
+  if (word == "cue") return PlaceKind{word, "a cue", item(NameKind::cue)};
   if (word == "prop") return PlaceKind{word, "a prop", item(NameKind::prop)};
   return std::nullopt;
 }

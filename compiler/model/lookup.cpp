@@ -83,14 +83,7 @@ void report_unknown(Workspace& work, const Where& where, const ast::Name& name, 
     if (outside != work.names.end()) {
       reason = "A design sees only what it takes and what it declares itself; " + quoted(text) + " is " +
                describe(work, nullptr, outside->second) + " of the room.";
-      const bool never_taken =
-          outside->second.kind == NameKind::clip || outside->second.kind == NameKind::cue;
-      mend = {
-          never_taken
-              ? "let a prop of the room do it, by a state of the props that the design is used for; a design "
-                "takes no " +
-                    std::string(outside->second.kind == NameKind::clip ? "clip." : "cue.")
-              : "let the design take it: `takes …`, and fill the place where the design is used."};
+      mend = {"let the design take it: `takes …`, and fill the place where the design is used."};
       places.push_back({outside->second.span, "", true});
     }
   }

@@ -11,6 +11,7 @@
 #include <string>
 #include <utility>
 
+#include "syntax/option_table.hpp"
 #include "syntax/read.hpp"
 
 namespace lw::syntax {
@@ -277,10 +278,12 @@ class Balance {
     if (stop >= end || kind(stop) == open_brace) return std::nullopt;
     // Braces the wrong way round are not mended by more of them.
     if (kind(stop) == close_brace && kind(stop + 1) == open_brace) return std::nullopt;
-    // Where braces may be left out, only a word behind it in its line was meant to stand in them.
-    const bool goes_on = (is_name(kind(stop)) || kind(stop) == w_delay || kind(stop) == w_from ||
-                          kind(stop) == fail_safe_ || kind(stop) == fail_secure_) &&
-                         !first_on_line(stop);
+    // Where braces may be left out, a word behind it in its line was meant to stand in them, or, in the next,
+    // an option of its own.
+    const std::optional<ast::OptionKind> option = option_of(kind(stop));
+    const bool option_of_it = option && takes(tokens_.kind(at), *option);
+    const bool goes_on =
+        first_on_line(stop) ? option_of_it && indent(stop) > indent(at) : is_name(kind(stop)) || option_of_it;
     if (!must && !goes_on) return std::nullopt;
     if (must && !goes_on && !is_word(kind(stop)) && kind(stop) != close_brace) return std::nullopt;
     return stop;

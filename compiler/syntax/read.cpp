@@ -56,11 +56,11 @@ struct Words {
 };
 template <Token... T>
 Wanted words_of(const grammar::word<T...>*) {
-  return {nullptr, Words<T...>::list, sizeof...(T), false, false, false};
+  return {nullptr, Words<T...>::list, sizeof...(T), false, false, false, false};
 }
 template <Token... Follow>
 Wanted words_of(const grammar::declared<Follow...>*) {
-  return {grammar::expected<grammar::name>, nullptr, 0, true, false, false};
+  return {grammar::expected<grammar::name>, nullptr, 0, true, false, false, false};
 }
 
 template <typename... Rules>
@@ -76,6 +76,9 @@ Wanted wanted() {
             0,
             std::is_base_of_v<grammar::name, Rule> || std::is_same_v<Rule, grammar::device_names> ||
                 std::is_same_v<Rule, grammar::outputs>,
+            std::is_same_v<Rule, grammar::cond> || std::is_same_v<Rule, grammar::term> ||
+                std::is_same_v<Rule, grammar::held> || std::is_same_v<Rule, grammar::list<grammar::cond>> ||
+                std::is_same_v<Rule, grammar::claim>,
             std::is_same_v<Rule, grammar::terminal>,
             std::is_same_v<Rule, grammar::ending>};
   } else {

@@ -1,4 +1,5 @@
-// What to do at a mistake: see recover.hpp. What is said of it: recover_wording.cpp.
+// What to do at a mistake: see recover.hpp. What is taken for what was meant: recover_mend.cpp; what is said:
+// recover_wording.cpp.
 #include "syntax/recover.hpp"
 
 #include <algorithm>
@@ -129,6 +130,7 @@ bool Recovery::stops(Level level, std::size_t pos, std::size_t mistake) const {
   const bool line = tokens_.has(pos, Tokens::kFirstOnLine);
   const Token before = tokens_.kind(pos - 1);
   const bool apart = line || before == comma_;
+  if (level == Level::way && tokens_.kind(mistake) == comma_ && !line) return false;  // `a, b -> c`
   if (is_list_of_names(level)) return apart && token != comma_ && token != arrow_;
   if (level == Level::option) return begins(level, token) || (apart && is_word(token));
   if (begins(level, token) && (apart || before == close_brace || pos == mistake)) return true;
@@ -140,8 +142,31 @@ bool Recovery::stops(Level level, std::size_t pos, std::size_t mistake) const {
   return new_line || begins_any(token) || nearly_begins(level, pos);
 }
 
+void Recovery::leave() {
+  const Item& item = items_.back();
+  if (item.level == Level::statement && begins(Level::statement, tokens_.kind(item.begin)))
+    last_statement_ = item.begin;
+  items_.pop_back();
+}
+
+// An option of the statement before, whose braces are missing altogether: the first one says so.
+bool Recovery::is_bare_option(const Stray& stray) {
+  const bool statement = items_.size() == 1 && stray.kind == Stray::Kind::begins && stray.at > 0;
+  if (!statement || !tokens_.has(stray.at, Tokens::kFirstOnLine)) return false;
+  const std::optional<ast::OptionKind> option = option_of(tokens_.kind(stray.at));
+  if (!option || !takes(tokens_.kind(last_statement_), *option)) return false;
+  if (bare_options_of_ == last_statement_) return true;
+  for (std::size_t at = last_statement_; at < stray.at; ++at) {
+    if (tokens_.kind(at) == open_brace) return false;
+  }
+  bare_options_of_ = last_statement_;
+  mistakes_.say(tokens_.span(stray.at - 1),
+                bare_options(shown(stray.at - 1), written(tokens_.kind(last_statement_))));
+  return true;
+}
+
 Recovery::Next Recovery::mend(const Stray& stray) {
-  if (stray.kind == Stray::Kind::reported) return skip(stray.at);
+  if (stray.kind == Stray::Kind::reported || is_bare_option(stray)) return skip(stray.at);
   if (stray.kind == Stray::Kind::again || mend_token(stray)) {
     return {true, false, Block::none, items_.back().begin};
   }
@@ -173,122 +198,14 @@ Recovery::Next Recovery::mend_head(const Stray& stray) {
   }
 }
 
-// Takes the token at the mistake for what was meant; then the item is read again.
-bool Recovery::mend_token(const Stray& stray) {
-  const Item& item = items_.back();
-  const bool mended = tokens_.has(stray.at, Tokens::kReported) || (item.mends > 0 && stray.at <= item.mended);
-  if (item.mends == kMends || mended) return false;
-  return mend_swapped(stray) || mend_word(stray) || mend_terminal(stray) || mend_doubled(stray) ||
-         mend_word_before(stray);
-}
-
-void Recovery::count_mend(std::size_t at) {
-  ++items_.back().mends;
-  items_.back().mended = at;
-}
-
-bool Recovery::mend_word(const Stray& stray) {
-  const Token found = tokens_.kind(stray.at);
-  const bool next_item = tokens_.has(stray.at, Tokens::kFirstOnLine) && begins_any(found);
-  if (!is_word(found) || next_item) return false;
-  const std::string_view word = tokens_.written(stray.at);
-  const std::string_view meant = nearest(word, candidates(stray));
-  if (meant.empty() || meant == word) return false;
-  say_misspelt(stray, stray.at, meant);
-  take_word_for(stray.at, meant);
-  return true;
-}
-
-void Recovery::take_word_for(std::size_t at, std::string_view meant) {
-  const Token token = meant == "fail-safe"     ? fail_safe_
-                      : meant == "fail-secure" ? fail_secure_
-                                               : token_of(meant);
-  tokens_.kinds[at] = static_cast<char>(token);
-  tokens_.flags[at] |= Tokens::kReported;
-  count_mend(at);
-}
-
-// `nevr blue on`: the misspelt word was read as a name, and what went wrong is what stands behind it.
-bool Recovery::mend_word_before(const Stray& stray) {
-  if (stray.kind == Stray::Kind::begins) return false;
-  const Form* form = form_of(items_.back().level, word_of_item(stray.at));
-  if (form == nullptr) return false;
-  std::vector<std::string_view> words;
-  add_words_of_language(form->form, false, words);
-  for (std::size_t back = 1; back <= 2 && stray.at > items_.back().begin + back; ++back) {
-    const std::size_t at = stray.at - back;
-    const std::string_view word = tokens_.written(at);
-    if (tokens_.kind(at) != plain_name || word.size() < 4 || tokens_.has(at, Tokens::kReported)) continue;
-    const std::string_view meant = nearest(word, words);
-    if (meant.empty()) continue;
-    say_misspelt(stray, at, meant);
-    take_word_for(at, meant);
-    return true;
-  }
-  return false;
-}
-
-bool Recovery::mend_terminal(const Stray& stray) {
-  const bool small = is_name(tokens_.kind(stray.at)) && !tokens_.has(stray.at, Tokens::kFirstOnLine);
-  if (!stray.wanted.terminal || !small) return false;
-  const std::string_view word = tokens_.written(stray.at);
-  std::string meant(word);
-  for (char& c : meant) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  mistakes_.say(tokens_.span(stray.at), small_terminal(word, meant));
-  tokens_.kinds[stray.at] = static_cast<char>(terminal_);
-  tokens_.flags[stray.at] |= Tokens::kReported;
-  tokens_.mend(tokens_.places[stray.at].begin, std::move(meant));
-  count_mend(stray.at);
-  return true;
-}
-
-// `knock button at …`: the word that says what it is stands behind the name.
-bool Recovery::mend_swapped(const Stray& stray) {
-  const std::size_t at = stray.at;
-  if (stray.kind != Stray::Kind::begins || !is_name(tokens_.kind(at))) return false;
-  if (!tokens_.has(at, Tokens::kFirstOnLine) || tokens_.has(at + 1, Tokens::kFirstOnLine)) return false;
-  if (!begins(items_.back().level, tokens_.kind(at + 1))) return false;
-  mistakes_.say(tokens_.span(at, at + 2), wrong_way_round(tokens_.written(at), tokens_.written(at + 1)));
-  std::swap(tokens_.kinds[at], tokens_.kinds[at + 1]);
-  std::swap(tokens_.places[at], tokens_.places[at + 1]);
-  tokens_.flags[at] |= Tokens::kReported;
-  count_mend(at);
-  return true;
-}
-
-// A token that stands twice is taken out: those of the item before it move up by one.
-bool Recovery::mend_doubled(const Stray& stray) {
-  std::size_t at = stray.at;
-  std::size_t& begin = items_.back().begin;
-  const auto same = [this](std::size_t a, std::size_t b) {
-    return tokens_.kind(a) == tokens_.kind(b) && tokens_.kind(a) != end_of_file &&
-           tokens_.kind(a) != open_brace && tokens_.kind(a) != close_brace &&
-           tokens_.written(a) == tokens_.written(b);
-  };
-  if (at <= begin || !same(at - 1, at)) {
-    const bool mark = tokens_.kind(at) >= comma_ && tokens_.kind(at) <= arrow_;
-    if (at == begin || !mark || !same(at, at + 1)) return false;
-    ++at;
-  }
-  mistakes_.say(tokens_.span(at), twice_written(shown(at)));
-  for (std::size_t i = at; i > begin; --i) {
-    tokens_.kinds[i] = tokens_.kinds[i - 1];
-    tokens_.places[i] = tokens_.places[i - 1];
-    tokens_.flags[i] = tokens_.flags[i - 1];
-  }
-  ++begin;
-  tokens_.flags[at] |= Tokens::kReported;
-  count_mend(at);
-  return true;
-}
-
 // Another finding here would be a cascade.
 bool Recovery::is_reported(const Stray& stray) const {
   const Item& item = items_.back();
-  return tokens_.has(stray.at, Tokens::kReported | Tokens::kBehindReported) ||
-         (item.mends > 0 && stray.at <= item.mended);
+  if (tokens_.has(stray.at, Tokens::kReported | Tokens::kBehindReported)) return true;
+  if (item.mends == 0) return false;
+  // What begins the item was taken for a word that does not go on so: it was another one, and is reported.
+  const bool guessed = item.mended == item.begin && stray.at == item.begin + 1;
+  return guessed || stray.at <= item.mended;
 }
 
 }  // namespace lw::syntax

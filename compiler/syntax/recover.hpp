@@ -6,6 +6,8 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
+#include <set>
 #include <vector>
 
 #include "syntax/read.hpp"
@@ -18,6 +20,7 @@ struct Wanted {
   const Token* words = nullptr;
   std::size_t count = 0;
   bool name = false;
+  bool cond = false;  // a condition, which may begin with a name
   bool terminal = false;
   bool ending = false;  // the braces, or the end of the item
 };
@@ -56,7 +59,7 @@ class Recovery {
     bool head_failed = false;  // what stands before its braces could not be read
   };
   void enter(Level level, std::size_t begin) { items_.push_back({level, begin, 0, 0, false}); }
-  void leave() { items_.pop_back(); }
+  void leave();
   std::size_t begin() const { return items_.back().begin; }
 
   /// Nothing more stands in this list.
@@ -97,7 +100,14 @@ class Recovery {
   bool mend_terminal(const Stray& stray);
   bool mend_doubled(const Stray& stray);
   bool mend_swapped(const Stray& stray);
+  bool mend_late_word(const Stray& stray);
+  bool mend_small_word(const Stray& stray);
+  bool mend_declared(const Stray& stray);
   bool mend_token(const Stray& stray);
+  void say_swapped(std::size_t at, std::size_t last);
+  bool is_rather_name(const Stray& stray, std::string_view meant);
+  bool is_bare_option(const Stray& stray);
+  const std::set<Token>& declared_words();
   void say(const Stray& stray);
   void say_misspelt(const Stray& stray, std::size_t at, std::string_view meant);
   Wording wording_of_beginning(std::size_t at) const;
@@ -108,6 +118,9 @@ class Recovery {
   Tokens& tokens_;
   Mistakes& mistakes_;
   std::vector<Item> items_;
+  std::size_t last_statement_ = 0;  // where the statement before begins
+  std::optional<std::size_t> bare_options_of_;
+  std::optional<std::set<Token>> declared_words_;  // filled at the first mistake that asks
 };
 
 }  // namespace lw::syntax

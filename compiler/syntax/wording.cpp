@@ -123,11 +123,19 @@ Wording twice_written(std::string_view word) {
   return wording;
 }
 
-Wording wrong_way_round(std::string_view first, std::string_view second) {
+Wording wrong_way_round(std::string_view first, std::string_view second, bool begins) {
   Wording wording;
   wording.message = fmt::format("`{} {}` is the wrong way round", first, second);
-  wording.reason = "The word that says what it is stands first.";
+  if (begins) wording.reason = "The word that says what it is stands first.";
   wording.remedies = {fmt::format("write `{} {}`.", second, first)};
+  return wording;
+}
+
+Wording slipped(std::string_view begins, std::string_view ends) {
+  Wording wording;
+  wording.message = fmt::format("`{}` stands before `{}`, and begins the next line", begins, ends);
+  wording.remedies = {
+      fmt::format("write `{}` at the end of this line, and `{}` first in the next.", ends, begins)};
   return wording;
 }
 
@@ -277,6 +285,14 @@ Wording missing_open(std::string_view before) {
   wording.message = fmt::format("expected `{{` after {}", before);
   wording.reason = "What belongs to it stands in braces.";
   wording.remedies = {"write `{` here."};
+  return wording;
+}
+
+Wording bare_options(std::string_view before, std::string_view of) {
+  Wording wording;
+  wording.message = fmt::format("expected `{{` after {}", before);
+  wording.reason = fmt::format("The options of `{}` stand in braces, also over several lines.", of);
+  wording.remedies = {"write `{` here, and `}` behind the last option."};
   return wording;
 }
 

@@ -43,7 +43,10 @@ Wording unexpected(const Found& found, std::string_view phrase, const Form* form
 Wording left_over(const Found& found, const Form* form);
 Wording misspelt(std::string_view word, std::string_view meant, const Form* form);
 Wording twice_written(std::string_view word);
-Wording wrong_way_round(std::string_view first, std::string_view second);
+/// `begins`: the second is the word that the item begins with.
+Wording wrong_way_round(std::string_view first, std::string_view second, bool begins);
+/// The word that begins the next line stands in this one, and what ends this one in the next.
+Wording slipped(std::string_view begins, std::string_view ends);
 /// What a word of other languages or of the trade is here, a remedy; nothing where it is none that is known.
 const char* brought_along(std::string_view word);
 Wording begins_nothing(std::string_view word, Level level);
@@ -65,6 +68,8 @@ Wording lone_comma();
 // Of braces.
 Wording missing_close(std::size_t count, std::string_view of);
 Wording missing_open(std::string_view before);
+/// The options of `of` stand in the lines behind it, without braces.
+Wording bare_options(std::string_view before, std::string_view of);
 Wording spare_close(std::size_t count);
 Wording spare_open();
 

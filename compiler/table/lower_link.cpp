@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <set>
 
 #include "table/lower_meaning.hpp"
 
@@ -45,6 +46,7 @@ class Linking {
   const Plan& plan_;
   Report& report_;
   Links links_;
+  std::set<std::pair<std::size_t, std::size_t>> deaf_;          // reader and owner that share no link
   std::vector<std::array<std::map<RawKey, Bit>, 3>> crossing_;  // by sender
 };
 
@@ -81,6 +83,9 @@ void Linking::find_hearers() {
 
 bool Linking::hears(std::size_t reader, std::size_t owner, Span span, const std::string& what) {
   if (links_.peer(reader, owner)) return true;
+  // Once for two controllers; that one does not hear the first was said where the session cannot reach it.
+  const bool said = reader == 0 || owner == 0 || !deaf_.emplace(reader, owner).second;
+  if (said) return false;
   report_.error(
       Code::no_link, span,
       fmt::format("`{}` cannot know {}: it shares no link with `{}`", name(reader), what, name(owner)),

@@ -42,6 +42,19 @@ TEST_CASE("each use is a prop of its own") {
   CHECK(promise.condition.parts[0].fact.prop != promise.condition.parts[1].fact.prop);
 }
 
+TEST_CASE("clips and cues fill places like devices") {
+  const Resolved good = resolve_text(
+      "design bird { takes button knob, voice says, clip song, cue dark\n"
+      " state still start { when knob pressed { play song on says, send dark } -> sung } state sung goal { } "
+      "}\n"
+      "prop wren is bird on front { knob bell, says horn, song ring, dark fog }");
+  REQUIRE(joined(good.lines()) == "");
+  const std::vector<Action>& actions = good.prop("wren").bodies[0].rules[0].actions;
+  REQUIRE(actions.size() == 2);
+  CHECK(good.room->clips[index(actions[0].clip)].name == "ring");
+  CHECK(good.room->cues[index(actions[1].cue)].name == "fog");
+}
+
 TEST_CASE("places: filled, each once, with what they take") {
   const auto use = [](const std::string& given) {
     return kPlinth + ("prop north is plinth on front { " + given + " }");
