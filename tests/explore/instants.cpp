@@ -76,16 +76,22 @@ void Instants::find_ways() {
   const std::int64_t scan_ms = seats_[0].table.scan_ms;
   for (std::size_t to = 0; to < seats_.size(); ++to) {
     for (const rows::Peer& peer : tables_.controllers[to].rows.link.peers) {
-      Way way{peer.controller, to, -1};
+      Way way{peer.controller, to, 0, 0};
+      int fastest = -1;
       for (const model::Link& link : room_.links) {
         const auto joins = [&](std::size_t c) {
           return std::find(link.joins.begin(), link.joins.end(), model::ControllerId(c)) != link.joins.end();
         };
         if (!joins(way.from) || !joins(way.to)) continue;
         const auto delay = static_cast<int>((link.delay_ms + scan_ms - 1) / scan_ms);
-        if (way.delay < 0 || delay < way.delay) way.delay = delay;
+        if (fastest < 0 || delay < fastest) fastest = delay;
       }
-      if (way.delay < 0) continue;
+      if (fastest < 0) continue;
+      // What is sent in an instant to a controller that has scanned in it waits for the next.
+      const bool ahead = way.to > way.from;
+      way.most = std::max(fastest, ahead ? 0 : 1);
+      way.least = freedom_.late ? 0 : way.most;
+      if (freedom_.apart) way.most += ahead ? 1 : 2;
       seats_[way.from].ways_out.push_back(ways_.size());
       seats_[way.to].ways_in.push_back(ways_.size());
       ways_.push_back(way);
@@ -198,6 +204,10 @@ std::vector<Instants::Choice> Instants::choices(std::size_t c, std::size_t input
   }
   for (const std::string& code : port.codes)
     all.push_back({{}, 0, LW_GOOD, static_cast<std::uint8_t>(LW_FLAG_EDGE | all.front().flags), code});
+  // It may take long until a device has its first value: while readings change before they count.
+  const std::uint8_t status = block[t.input_status + input];
+  if ((status & LW_STATUS) == LW_NEW)
+    all.push_back({{}, LW_UNKNOWN, static_cast<std::uint8_t>(LW_NEW | moving), 0, ""});
   if (losable)
     all.push_back({{},
                    LW_UNKNOWN,
@@ -228,13 +238,7 @@ void Instants::poke(std::size_t c, std::uint8_t* block) {
 Instants::Bytes Instants::power_up() {
   for (const Seat& seat : seats_) lw_power_up(&seat.table, now_.blocks.data() + seat.block);
   for (auto& flights : now_.flights) flights.clear();
-  for (const Seat& seat : seats_) {
-    if (freedom_.conditioning) break;
-    std::uint8_t* const block = now_.blocks.data() + seat.block;
-    std::memset(block + seat.table.input_values, 0, seat.ports.size());
-    std::memset(block + seat.table.input_status, LW_GOOD, seat.ports.size());
-  }
-  return pack();
+  return pack() + asked();
 }
 
 void Instants::each_next(const Bytes& from, const std::function<void(const Bytes&, const Next&)>& visit) {
@@ -256,11 +260,13 @@ void Instants::controller(std::size_t c) {
   depth.entry = now_;
   const std::vector<std::size_t>& ways = seats_[c].ways_in;
   depth.least.assign(ways.size(), 0);
+  depth.most.assign(ways.size(), 0);
   for (std::size_t w = 0; w < ways.size(); ++w) {
     const std::vector<Flight>& flights = now_.flights[ways[w]];
-    const int most = freedom_.late ? ways_[ways[w]].delay : 0;
-    for (std::size_t n = 0; n < flights.size(); ++n)
-      if (flights[n].age >= most) depth.least[w] = n + 1;
+    for (std::size_t n = 0; n < flights.size(); ++n) {
+      if (flights[n].age >= ways_[ways[w]].least) depth.most[w] = n + 1;
+      if (flights[n].age >= ways_[ways[w]].most) depth.least[w] = n + 1;
+    }
   }
   depth.takes = depth.least;
   for (;;) {
@@ -276,7 +282,7 @@ void Instants::controller(std::size_t c) {
     inputs(c);
     std::size_t w = 0;
     for (; w < ways.size(); ++w) {
-      if (++depth.takes[w] <= depth.entry.flights[ways[w]].size()) break;
+      if (++depth.takes[w] <= depth.most[w]) break;
       depth.takes[w] = depth.least[w];
     }
     if (w == ways.size()) return;
@@ -296,8 +302,8 @@ void Instants::inputs(std::size_t c) {
 
   std::vector<lw_commands> commands{lw_commands{}};
   std::vector<std::vector<std::uint8_t>> overrides;
-  // Where nobody else starts the session, the operator does, also where that is no freedom.
-  const bool starts = freedom_.operator_ || room_.starts == model::SessionStart::by_operator;
+  // Where the session does not start by itself the operator may start it, also where that is no freedom.
+  const bool starts = freedom_.operator_ || room_.starts != model::SessionStart::itself;
   if (c == 0 && block[LW_AT_PHASE] == 0 && starts) commands.push_back(lw_commands{1, 0, 0, nullptr});
   if (freedom_.operator_) {
     if (block[LW_AT_PHASE] == 1) commands.push_back(lw_commands{0, 1, 0, nullptr});
@@ -370,7 +376,18 @@ void Instants::scan(std::size_t c, const lw_commands* commands) {
 
 void Instants::arrive() {
   if (seats_.size() > 1) normalize_epochs();
-  (*visit_)(pack(), now_.next);
+  const Bytes said = asked();
+  // Under the wider assumption any value comes next, whatever it was: only a press asks what was before it.
+  for (const Seat& seat : seats_) {
+    if (freedom_.conditioning) break;
+    std::uint8_t* const values = now_.blocks.data() + seat.block + seat.table.input_values;
+    for (std::size_t n = 0; n < seat.ports.size(); ++n)
+      if (seat.ports[n].row.kind != rows::InputKind::button) {
+        values[n] = 0;
+        values[n + seat.table.input_status - seat.table.input_values] &= LW_STATUS;
+      }
+  }
+  (*visit_)(pack() + said, now_.next);
 }
 
 /// Resets are counted; only the differences of the counts matter (9.4).

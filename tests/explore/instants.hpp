@@ -23,8 +23,9 @@ namespace lw::naive {
 
 struct Freedom {
   bool losses = true, late = true, operator_ = true, override_ = false;
-  /// Raw values through lw_condition. Else the wider assumption: all inputs known as power comes, and any
-  /// conditioned value, or any code typed, in any scan.
+  bool apart = false;  // scans of two controllers are not synchronised (1.3): a message may wait for one more
+  /// Raw values through lw_condition. Else the wider assumption: any conditioned value, or any code typed, in
+  /// any scan; none yet for as long as there was none.
   bool conditioning = true;
 };
 
@@ -74,7 +75,7 @@ class Instants {
   };
   struct Way {  // from a controller to another that hears it
     std::size_t from = 0, to = 0;
-    int delay = 0;  // scans
+    int least = 0, most = 0;  // with what age, in scans, a message may, and must, be taken in
   };
   struct Instant {
     std::vector<std::uint8_t> blocks;
@@ -103,7 +104,7 @@ class Instants {
   };
   struct Depth {
     Instant entry;
-    std::vector<std::size_t> least, takes;  // messages of each way in
+    std::vector<std::size_t> least, most, takes;  // messages of each way in
     std::vector<std::vector<Choice>> choices;
     std::vector<std::size_t> chosen;
   };
@@ -124,6 +125,7 @@ class Instants {
   bool holds(const Question& question) const;
   bool bit(const Bytes& at, std::size_t n) const;
   Bytes pack() const;
+  Bytes asked() const;
   void unpack(const Bytes& from);
 
   const model::Room& room_;

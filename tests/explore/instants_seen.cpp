@@ -84,6 +84,12 @@ Instants::Bytes Instants::pack() const {
       bytes += flight.bytes;
     }
   }
+  return bytes;
+}
+
+/// For each promise whether its condition, and its answer, hold in the visible state.
+Instants::Bytes Instants::asked() const {
+  Bytes bytes;
   for (std::size_t n = 0; n < tables_.promise_conditions.size(); ++n) {
     int said = holds(tables_.promise_conditions[n]) ? 1 : 0;
     if (!tables_.promise_answers[n].empty() && holds(tables_.promise_answers[n])) said += 2;

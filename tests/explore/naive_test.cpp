@@ -49,9 +49,9 @@ prop door on hall {
 }  // namespace
 
 TEST_CASE("the states that a room shows, and how soon") {
-  // Without losses and the operator. All inputs are known, so the session starts in the first scan and the
-  // prop wakes with it: shut at 0. It is first looked at in scan 1 (4.6), so its run is 3 in scan 4: open.
-  // The session ends in the scan after that (7.2).
+  // Without losses and the operator. Idle while the plate has no value yet; in the scan in which it has one
+  // the session starts and the prop wakes with it: shut at 0. It is first looked at in scan 1 (4.6), so its
+  // run is 3 in scan 4: open. The session ends in the scan after that (7.2).
   const Room room(kDoor);
   Freedom freedom = wider();
   freedom.losses = freedom.operator_ = false;
@@ -59,7 +59,7 @@ TEST_CASE("the states that a room shows, and how soon") {
   REQUIRE(naive.whole());
   // phase; state and solved of the door; level of the lamp (rows: 0 off, 1 on).
   const std::map<Naive::Visible, std::optional<int>> expected{
-      {{1, 1, 0, 0}, 0}, {{1, 2, 1, 1}, 4}, {{2, 2, 1, 1}, 5}};
+      {{0, 0, 0, 0}, std::nullopt}, {{1, 1, 0, 0}, 0}, {{1, 2, 1, 1}, 4}, {{2, 2, 1, 1}, 5}};
   CHECK(naive.visible() == expected);
 }
 
@@ -88,29 +88,26 @@ TEST_CASE("raw values: the debounce comes before the count") {
   CHECK(naive.visible() == expected);
 }
 
-TEST_CASE("raw values: what begins after power-up comes later") {
-  // The lever is up as the session starts, since only that starts it (true must have been false, 7.1): the
-  // change to up is known one scan after its raw value, in scan 0; to down again at the earliest 2 scans
-  // later, in scan 2, where it is first looked at: for 2 scans, so it moves in scan 4. Under the wider
-  // assumption it may be down in scan 1, and so moves in scan 3.
+TEST_CASE("raw values: changes lie as far apart as the debounce keeps them") {
+  // The arm is up in scan 1, the first look (its raw value down already), so down in scan 2; two scans alike
+  // later it is up again, in scan 4. Under the wider assumption it changes in every scan.
   const Room room(R"(
-room "Lever" { finish lever, starts when arm up }
+room "Lever" { finish lever, starts by operator }
 controller hall is quick { supply 12 V up to 2 A }
 contact arm at hall.I1 { closed means down, open means up, debounce 10 ms, lost after 30 ms }
 prop lever on hall {
-  state idle start { when arm down for 20 ms -> thrown }
-  state thrown goal {}
+  state one start { when arm up -> two }
+  state two { when arm down -> three }
+  state three { when arm up -> four }
+  state four goal {}
 }
 )");
   Freedom freedom;
   freedom.losses = freedom.operator_ = false;
-  CHECK(room.naive(freedom).visible().at({1, 2, 1}) == 4);
+  CHECK(room.naive(freedom).visible().at({1, 3, 0}) == 2);
+  CHECK(room.naive(freedom).visible().at({1, 4, 1}) == 4);
   freedom.conditioning = false;
-  CHECK(room.naive(freedom).visible().at({1, 2, 1}) == 3);
-  // The operator may start it while the arm is down: it is then first looked at in scan 1.
-  freedom = Freedom{};
-  freedom.losses = false;
-  CHECK(room.naive(freedom).visible().at({1, 2, 1}) == 3);
+  CHECK(room.naive(freedom).visible().at({1, 4, 1}) == 3);
 }
 
 namespace {
@@ -252,6 +249,13 @@ prop safe on vault {
   // What is as fast as can be does not bound what is slow: the plate may open before it is heard of.
   CHECK(judge_far("session running then not (safe waiting) within 20 ms").kept);
   CHECK_FALSE(judge_far("session running then not (safe waiting) within 10 ms").kept);
+  // Never early: the vault wakes in scan 2, and looks at the plate, as it was then 2 scans ago, in scan 3.
   freedom.late = false;
-  CHECK(judge_far("session running then not (safe waiting) within 10 ms").kept);
+  CHECK_FALSE(judge_far("session running then not (safe waiting) within 10 ms").kept);
+  CHECK(judge_far("session running then not (safe waiting) within 20 ms").kept);
+  CHECK(judge_far("never safe open").scans == 3);
+  // Scanning between the hall's scans, the vault takes a message in by one scan later.
+  freedom.late = freedom.apart = true;
+  CHECK_FALSE(judge_far("session running then not (safe waiting) within 20 ms").kept);
+  CHECK(judge_far("session running then not (safe waiting) within 30 ms").kept);
 }

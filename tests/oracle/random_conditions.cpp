@@ -9,6 +9,10 @@ namespace lw::oracle {
 
 std::string Maker::milliseconds(std::size_t controller, int low, int high) {
   const int scan = scan_ms_[controller];
+  if (small_) {
+    high = std::min(high, 3);
+    low = std::min(low, high);
+  }
   int ms = scan * dice_.from(low, high);
   if (dice_.chance(25)) ms -= dice_.from(1, scan - 1);  // a part of a scan counts as one
   return std::to_string(ms) + " ms";
@@ -59,8 +63,8 @@ std::optional<std::string> Maker::device_fact(const Scope& scope) {
     case Kind::reader: {
       const int roll = dice_.from(1, 100);
       if (roll <= 25) return name + " reads nothing";
-      if (roll <= 40 || device.tags.empty()) return name + " reads anything";
-      if (roll <= 60) return name + " reads anything but " + dice_.one_of(device.tags);
+      if (roll <= (small_ ? 48 : 40) || device.tags.empty()) return name + " reads anything";
+      if (roll <= (small_ ? 72 : 60)) return name + " reads anything but " + dice_.one_of(device.tags);
       return name + " reads " + dice_.one_of(device.tags);
     }
     case Kind::scale:
@@ -139,14 +143,15 @@ std::string Maker::level_fact(const Scope& scope) {
 
 std::optional<std::string> Maker::session_fact(const Scope& scope) {
   switch (dice_.from(0, 4)) {
+    case 3:
+      if (endless_) return "session past " + milliseconds(scope.controller, 2, 10);
+      return "session has " + milliseconds(scope.controller, 2, 10) + " left";
     case 0:
       return "session running";
     case 1:
       return "session ended";
     case 2:
       return "session past " + milliseconds(scope.controller, 2, 10);
-    case 3:
-      return "session has " + milliseconds(scope.controller, 2, 10) + " left";
     default:
       return "finish";
   }

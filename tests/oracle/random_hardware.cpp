@@ -1,4 +1,6 @@
 // Random rooms: controllers, links, things, inputs and outputs.
+#include <algorithm>
+
 #include "random_maker.hpp"
 
 namespace lw::oracle {
@@ -42,9 +44,9 @@ Piece Maker::options(std::vector<Piece> all) {
 void Maker::hardware() {
   static const std::vector<std::string> kNames{"hall", "study", "vault"};
   const int roll = dice_.from(1, 100);
-  const std::size_t count = roll <= 40 ? 1 : roll <= 75 ? 2 : 3;
+  const std::size_t count = small_ ? (roll <= 78 ? 1 : 2) : roll <= 40 ? 1 : roll <= 75 ? 2 : 3;
   for (std::size_t c = 0; c < count; ++c) {
-    const bool slow = dice_.chance(25);
+    const bool slow = !small_ && dice_.chance(25);
     controllers_.push_back(kNames[c]);
     scan_ms_.push_back(slow ? 25 : 10);
     std::vector<Piece> given;
@@ -56,13 +58,37 @@ void Maker::hardware() {
   links();
   things_and_clips();
   for (std::size_t c = 0; c < count; ++c) {
+    const std::size_t first = devices_.size();
     inputs(c);
+    if (small_)
+      leave_few(first, count > 1 ? (c == 0 || dice_.chance(40) ? 1 : 0) : dice_.chance(60) ? 2 : 1, true);
+    const std::size_t next = devices_.size();
     outputs(c);
+    if (small_) leave_few(next, dice_.chance(50) ? 2 : 1, false);
   }
   for (int n = dice_.from(0, 2); n > 0; --n) {
     const std::string name = "wait" + std::to_string(n);
     times_.push_back(name);
     statements_.push_back(Piece("let " + name + " be " + milliseconds(0, 1, 6)));
+  }
+}
+
+/// Of the devices from `first` on so few, drawn at random, scales and gauges rather than others. Inputs that
+/// are left out are not declared; outputs are, and stand at rest.
+void Maker::leave_few(std::size_t first, std::size_t few, bool inputs) {
+  while (devices_.size() > first + few) {
+    const auto drawn = [&] {
+      return first + static_cast<std::size_t>(dice_.from(0, static_cast<int>(devices_.size() - first) - 1));
+    };
+    std::size_t n = drawn();
+    if (devices_[n].kind == Kind::scale || devices_[n].kind == Kind::gauge) n = drawn();
+    const std::string name = " " + devices_[n].name + " ";
+    devices_.erase(devices_.begin() + static_cast<std::ptrdiff_t>(n));
+    if (!inputs) continue;
+    statements_.erase(
+        std::remove_if(statements_.begin(), statements_.end(),
+                       [&](const Piece& piece) { return piece.head.find(name) != std::string::npos; }),
+        statements_.end());
   }
 }
 
@@ -77,9 +103,9 @@ void Maker::links() {
       if (dice_.chance(60)) link_joins_.push_back({1, 2});
     } else {
       link_joins_ = {all};
-      if (dice_.chance(15)) link_joins_.push_back({0, 1});
+      if (dice_.chance(small_ ? 95 : 15)) link_joins_.push_back({0, 1});
     }
-  } else if (dice_.chance(25)) {
+  } else if (dice_.chance(small_ ? 38 : 25)) {
     controllers_.push_back("booth");  // has no prop: the link is there for signals and cues
     scan_ms_.push_back(10);
     statements_.push_back(Piece("controller booth is quick"));
@@ -91,9 +117,11 @@ void Maker::links() {
     std::string joins;
     for (const std::size_t c : link_joins_[l]) joins += (joins.empty() ? "" : ", ") + controllers_[c];
     const std::string lost = std::to_string(10 * dice_.from(6, 24));
-    statements_.push_back(Piece("link " + kNames[l] + " joins " + joins +
-                                " { delay up to 40 ms, lost after " + lost + " ms }"));
-    if (dice_.chance(45)) {
+    const std::string delay =
+        small_ ? std::to_string(10 * std::min(dice_.from(1, 3), 2) - dice_.from(0, 9)) : "40";
+    statements_.push_back(Piece("link " + kNames[l] + " joins " + joins + " { delay up to " + delay +
+                                " ms, lost after " + lost + " ms }"));
+    if (dice_.chance(small_ ? 80 : 45)) {
       const std::string name = "signal" + std::to_string(l + 1);
       Device device;
       device.kind = Kind::signal;
@@ -102,7 +130,7 @@ void Maker::links() {
       devices_.push_back(device);
       statements_.push_back(Piece("signal " + name + " over " + kNames[l] + " \"show/" + name + "\""));
     }
-    if (dice_.chance(45)) {
+    if (dice_.chance(small_ ? 75 : 45)) {
       const std::string name = "cue" + std::to_string(l + 1);
       cues_.emplace_back(name, l);
       statements_.push_back(Piece("cue " + name + " over " + kNames[l] + " \"show/" + name + "\""));
@@ -137,7 +165,7 @@ void Maker::inputs(std::size_t c) {
   const std::string& on = controllers_[c];
   int next_input = 1, next_button = 1;
   const auto steady = [&](const char* word, int high) {
-    return Piece(std::string(word) + " " + milliseconds(c, 1, high));
+    return Piece(std::string(word) + " " + milliseconds(c, 1, small_ ? std::min(high, 2) : high));
   };
   const auto lost = [&] { return Piece("lost after " + milliseconds(c, 2, 9)); };
   const auto add = [&](Kind kind, const std::string& name) -> Device& {
@@ -149,8 +177,8 @@ void Maker::inputs(std::size_t c) {
     return devices_.back();
   };
   const auto name = [&](const char* what) { return what + std::to_string(++number_); };
-  const bool several = dice_.chance(25);
-  for (int n = several ? 2 : dice_.from(1, 2); n > 0; --n) {
+  const bool several = !small_ && dice_.chance(25);
+  for (int n = several ? 2 : dice_.from(1, small_ ? 1 : 2); n > 0; --n) {
     const std::string first = name("contact");
     Device& contact = add(Kind::contact, first);
     std::vector<Piece> given;
@@ -177,13 +205,13 @@ void Maker::inputs(std::size_t c) {
         {options(std::move(given))}, "", ""));
     break;
   }
-  for (int n = dice_.from(1, 2); n > 0; --n) {
+  for (int n = dice_.from(1, small_ ? 1 : 2); n > 0; --n) {
     const std::string button = name("button");
     add(Kind::button, button);
     statements_.push_back(Piece("button " + button + " at " + on + "." + terminal('I', next_input++),
                                 {options({steady("debounce", 2), lost()})}, "", ""));
   }
-  if (dice_.chance(30)) {
+  if (dice_.chance(small_ ? 60 : 30)) {
     const std::string button = name("desk_button");
     add(Kind::operator_button, button);
     statements_.push_back(Piece("button " + button + " by operator \"Press me\""));
@@ -196,7 +224,7 @@ void Maker::inputs(std::size_t c) {
     statements_.push_back(Piece("reader " + reader + " at " + on + "." + terminal('R', next_button++),
                                 {options({steady("debounce", 3), lost()})}, "", ""));
   }
-  if (dice_.chance(40)) {
+  if (dice_.chance(small_ ? 60 : 40)) {
     const std::string keypad = name("keypad");
     add(Kind::keypad, keypad);
     statements_.push_back(

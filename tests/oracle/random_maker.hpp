@@ -86,7 +86,7 @@ enum class Edges : std::uint8_t { none, may, must };
 
 class Maker {
  public:
-  explicit Maker(Dice& dice) : dice_(dice) {}
+  explicit Maker(Dice& dice, Size size = Size::full) : dice_(dice), small_(size == Size::small) {}
   Piece make();
 
  private:
@@ -96,6 +96,7 @@ class Maker {
   void things_and_clips();
   void inputs(std::size_t controller);
   void outputs(std::size_t controller);
+  void leave_few(std::size_t first, std::size_t few, bool inputs);
   Piece options(std::vector<Piece> all);
   bool joined(std::size_t a, std::size_t b) const;
 
@@ -136,8 +137,11 @@ class Maker {
   Piece room_statement();
   std::optional<Piece> chain();
   std::vector<Piece> promises();
+  Piece promise(const Scope& scope, int number);
 
   Dice& dice_;
+  const bool small_;
+  bool endless_ = false;  // the session
   std::vector<std::string> controllers_;
   std::vector<int> scan_ms_;  // by controller
   std::vector<std::string> link_names_;

@@ -17,7 +17,7 @@ Items Maker::new_items(const char* prefix, bool sequences) {
   for (int n = dice_.chance(35) ? 1 : 0; n > 0; --n) items.timers.push_back(name("timer"));
   for (int n = dice_.chance(40) ? 1 : 0; n > 0; --n) {
     const int low = dice_.chance(75) ? 0 : 1;
-    items.counters.push_back({name("count"), low, low + dice_.from(1, 4)});
+    items.counters.push_back({name("count"), low, low + dice_.from(1, small_ ? 2 : 4)});
   }
   if (!sequences) return items;
   for (int n = dice_.chance(60) ? dice_.from(1, 2) : 0; n > 0; --n)
@@ -28,7 +28,8 @@ Items Maker::new_items(const char* prefix, bool sequences) {
 void Maker::plan_props() {
   static const std::vector<std::string> kNames{"altar", "bell", "cage", "dial", "engine", "font"};
   static const std::vector<std::string> kStates{"dim", "armed", "lit", "bright"};
-  const int count = std::min(dice_.from(1, 6), dice_.from(1, 10));
+  int count = std::min(dice_.from(1, 6), dice_.from(1, 10));
+  if (small_) count = dice_.chance(42) ? 1 : dice_.chance(80) ? 2 : 3;
   const std::size_t controllers = std::count(controllers_.begin(), controllers_.end(), "booth") != 0
                                       ? std::size_t{1}
                                       : controllers_.size();
@@ -37,7 +38,7 @@ void Maker::plan_props() {
     plan.name = kNames[static_cast<std::size_t>(n)];
     plan.controller = static_cast<std::size_t>(dice_.from(0, static_cast<int>(controllers) - 1));
     plan.states.assign(kStates.begin(), kStates.begin() + dice_.from(1, 4));
-    plan.has_goal = n == 0 || dice_.chance(75);
+    plan.has_goal = n == 0 || dice_.chance(small_ ? 55 : 75);
     plan.items = new_items("", true);
     plans_.push_back(std::move(plan));
   }
@@ -82,17 +83,20 @@ std::optional<Piece> Maker::window(const Scope& scope, const std::string& name, 
   };
   const bool scale = device.kind == Kind::scale;
   std::string range;
-  const int roll = dice_.from(1, 100);
+  // Each form as often in a small room, which has few windows; by the rolls below.
+  static const std::vector<int> kForms{1, 40, 60, 70, 85, 95};
+  const int roll = small_ ? dice_.one_of(kForms) : dice_.from(1, 100);
   if (scale && roll <= 35 && !scope.things.empty()) {
     std::string sum = dice_.one_of(scope.things).name;
-    if (dice_.chance(25)) sum = "2 x " + sum;
-    if (dice_.chance(35)) sum += " + " + dice_.one_of(scope.things).name;
-    range = sum + (dice_.chance(30) ? " ± 10 %" : " ± " + std::to_string(dice_.from(1, 4)) + " g");
+    if (dice_.chance(small_ ? 60 : 25)) sum = "2 x " + sum;
+    if (dice_.chance(small_ ? 55 : 35)) sum += " + " + dice_.one_of(scope.things).name;
+    range =
+        sum + (dice_.chance(small_ ? 50 : 30) ? " ± 10 %" : " ± " + std::to_string(dice_.from(1, 4)) + " g");
   } else if (roll <= 50) {
     range = value(4, 30) + " ± " + std::to_string(dice_.from(1, 3)) + device.unit;
   } else if (roll <= 65) {
     const int low = dice_.from(std::max(2, device.from), std::min(24, device.to) - 2);
-    const bool crosses = device.wraps && dice_.chance(50);
+    const bool crosses = device.wraps && dice_.chance(small_ ? 95 : 50);
     const int high = dice_.from(low, std::min(low + 6, device.to - 1));
     range = crosses ? std::to_string(high) + device.unit + " to " + std::to_string(low) + device.unit
                     : std::to_string(low) + device.unit + " to " + std::to_string(high) + device.unit;
@@ -143,12 +147,14 @@ Piece Maker::sequence(const Scope& scope, const Counting& counting) {
     else
       step = condition(inner, Edges::none, false);
     if (n > 0 && dice_.chance(rhythm ? 80 : each ? 50 : 30)) {
-      const int low = dice_.from(0, 9);  // a debounced press cannot come again at once
+      const int low = dice_.from(0, small_ ? 3 : 9);  // a debounced press cannot come again at once
       const int scan = scan_ms_[scope.controller];
-      const std::string gap = dice_.chance(50) ? std::to_string(low * scan) + " ms to " +
-                                                     std::to_string((low + dice_.from(1, 5)) * scan) + " ms"
-                                               : std::to_string(8 * scan) + " ms ± " +
-                                                     std::to_string(dice_.from(1, 8) * scan) + " ms";
+      const int middle = small_ ? 2 : 8;
+      const std::string gap = dice_.chance(50)
+                                  ? std::to_string(low * scan) + " ms to " +
+                                        std::to_string((low + dice_.from(1, small_ ? 2 : 5)) * scan) + " ms"
+                                  : std::to_string(middle * scan) + " ms ± " +
+                                        std::to_string(dice_.from(1, middle) * scan) + " ms";
       step = Piece(gap + ", ", {step}, "", "");
     }
     steps.push_back(std::move(step));
@@ -165,7 +171,7 @@ Piece Maker::sequence(const Scope& scope, const Counting& counting) {
 void Maker::declare(const Scope& outer, Items& items, std::vector<Piece>& parts, bool in_state) {
   const std::string mark = in_state ? "own_" : "";
   Items windows;
-  for (int n = dice_.from(0, in_state ? 1 : 3); n > 0; --n) {
+  for (int n = dice_.from(small_ && !in_state ? 1 : 0, in_state ? 1 : small_ ? 2 : 3); n > 0; --n) {
     const std::string name = mark + "range" + std::to_string(++number_);
     if (auto piece = window(outer, name, windows)) {
       parts.push_back(std::move(*piece));

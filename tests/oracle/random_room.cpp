@@ -53,7 +53,11 @@ std::string render(const Piece& piece) {
 Piece Maker::room_statement() {
   std::vector<Piece> given;
   const bool short_one = dice_.chance(35);
-  given.push_back("session " + (short_one ? milliseconds(0, 25, 60) : "60 min"));
+  if (!small_)
+    given.push_back("session " + (short_one ? milliseconds(0, 25, 60) : "60 min"));
+  else if (short_one)
+    given.push_back("session " + std::to_string(10 * dice_.from(3, 6)) + " ms");
+  endless_ = small_ && !short_one;
   const int roll = dice_.from(1, 100);
   if (roll <= 40) {
     given.push_back("starts by operator");
@@ -62,7 +66,7 @@ Piece Maker::room_statement() {
     Scope scope = scope_of(nobody);
     scope.here = nullptr;
     scope.props.clear();
-    const bool edge = dice_.chance(35);
+    const bool edge = dice_.chance(small_ ? 55 : 35);
     const bool hold = !edge && dice_.chance(40);
     // Level facts of inputs alone: while the session is idle nothing else changes.
     std::optional<std::string> level = device_fact(scope);
@@ -85,16 +89,16 @@ std::optional<Piece> Maker::chain() {
   std::vector<Piece> ways;
   for (std::size_t p = 1; p < plans_.size(); ++p) {
     const PropPlan& plan = plans_[p];
-    if (!plan.has_goal || !dice_.chance(50)) continue;
+    if (!plan.has_goal || !dice_.chance(small_ ? 90 : 50)) continue;
     std::vector<const PropPlan*> earlier;
     for (std::size_t q = 0; q < p; ++q)
       if (plans_[q].has_goal && joined(plans_[q].controller, plan.controller)) earlier.push_back(&plans_[q]);
-    if (!earlier.empty() && dice_.chance(60)) {
+    if (!earlier.empty() && dice_.chance(small_ ? 25 : 60)) {
       ways.push_back(dice_.one_of(earlier)->name + " → " + plan.name);
       continue;
     }
     Scope scope = scope_of(plan);
-    const bool edge = dice_.chance(35);
+    const bool edge = dice_.chance(small_ ? 90 : 35);
     ways.push_back(
         Piece("", {condition(scope, edge ? Edges::must : Edges::none, false)}, "", " -> " + plan.name));
   }
@@ -108,11 +112,41 @@ std::vector<Piece> Maker::promises() {
   PropPlan nobody;
   Scope scope = scope_of(nobody);
   scope.here = nullptr;
+  if (small_) {
+    for (int n = dice_.from(2, 4); n > 0; --n) all.push_back(promise(scope, n));
+    return all;
+  }
   for (int n = dice_.from(0, 2); n > 0; --n) {
     all.push_back(Piece("promise \"" + std::to_string(n) + "\": never ",
                         {condition(scope, Edges::none, false)}, "", ""));
   }
   return all;
+}
+
+/// Of states and levels more than of inputs, of which nothing much can be promised.
+Piece Maker::promise(const Scope& scope, int number) {
+  const auto something = [&]() -> Piece {
+    if (dice_.chance(25)) return condition(scope, Edges::none, false);
+    std::optional<std::string> fact = prop_fact(scope);
+    if (!fact || dice_.chance(25)) fact = level_fact(scope);
+    return Piece(*fact);
+  };
+  const std::string title = "promise \"" + std::to_string(number) + "\": ";
+  switch (dice_.from(0, 3)) {
+    case 0:
+      if (dice_.chance(50)) return Piece(title + "never ", {something()}, "", "");
+      return Piece(title + "never (", {something(), something()}, " and ", ")");
+    case 1:
+      return Piece(title + "can always reach ", {something()}, "", "");
+    case 2: {
+      // What stands on either side may be a moment.
+      Piece first = dice_.chance(30) ? condition(scope, Edges::must, false) : something();
+      return Piece(title, {std::move(first), something()}, " then ",
+                   " within " + std::to_string(10 * dice_.from(1, 5)) + " ms");
+    }
+    default:
+      return Piece(title + "finish not before " + std::to_string(10 * dice_.from(1, 6)) + " ms");
+  }
 }
 
 Piece Maker::make() {
@@ -144,6 +178,6 @@ Piece Maker::make() {
   return Piece("language 1\nuse \"" + std::string(kBoardsFile) + "\"\n", std::move(statements_), "\n", "\n");
 }
 
-Piece random_room(Dice& dice) { return Maker(dice).make(); }
+Piece random_room(Dice& dice, Size size) { return Maker(dice, size).make(); }
 
 }  // namespace lw::oracle

@@ -51,8 +51,13 @@ struct Piece {
 /// The text, with its lines set in by their braces.
 std::string render(const Piece& piece);
 
+/// Full rooms are for playing: several controllers, many devices, sessions of an hour. Small ones are for
+/// looking at every way in which they may go: one or two inputs, durations of up to 3 scans, a session of a
+/// few scans or without end, promises of every form.
+enum class Size : std::uint8_t { full, small };
+
 /// The text of a room that most likely compiles.
-Piece random_room(Dice& dice);
+Piece random_room(Dice& dice, Size size = Size::full);
 
 /// The file that every random room uses, and its name.
 extern const char* const kBoardsFile;

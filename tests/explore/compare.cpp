@@ -1,0 +1,243 @@
+// lw_explore_compare: small random rooms, looked at in every way in which they may go.
+//
+//   lw_explore_compare [--rooms N] [--seed S] [--room N] [--steps N] [--all] [--quiet] [--as-found]
+//
+// The naive search gives every visible state and a verdict on every promise, under the wider assumption about
+// conditioning and, where the room is small enough, under the full one too. The wider one must be wider: it
+// shows every state that the full one shows, as soon, and what it keeps the full one keeps (2.6).
+// Exit 0: so it was, and every construct was met in at least 5 % of the rooms, every verdict too. Exit 1: a
+// difference, shrunk and printed as a room, or something met too rarely. `--room N` looks at the N-th room of
+// the seed alone; `--all` goes on after a difference; `--as-found` does not shrink.
+#include <cstdio>
+#include <cstdlib>
+#include <exception>
+#include <map>
+#include <stdexcept>
+#include <string>
+
+#include "compiled.hpp"
+#include "constructs.hpp"
+#include "naive.hpp"
+#include "random_room.hpp"
+#include "shrink.hpp"
+
+namespace lw::naive {
+namespace {
+
+using oracle::Compiled;
+using oracle::Dice;
+using oracle::Piece;
+
+struct Asked {
+  int rooms = 500;
+  std::uint64_t seed = 1;
+  int room = -1;
+  std::uint64_t steps = 50'000;
+  bool all = false, quiet = false, as_found = false;
+};
+
+const char* const kForms[] = {"never", "can always reach", "then within", "finish not before"};
+
+struct Tally {
+  int rooms = 0, refused = 0, too_large = 0, full = 0, differences = 0;
+  std::map<std::string, int> verdicts;
+  oracle::Coverage constructs;
+};
+
+/// Each room has freedoms of its own; fewer where messages under way, or several props, make it large.
+Freedom draw_freedom(Dice& dice, const model::Room& room) {
+  const int percent = room.links.empty() && room.props.size() == 1 ? 50 : 25;
+  Freedom freedom;
+  freedom.losses = dice.chance(percent);
+  freedom.operator_ = dice.chance(percent);
+  freedom.late = dice.chance(70);
+  freedom.override_ = freedom.operator_ && dice.chance(30);
+  freedom.apart = dice.chance(50);
+  freedom.conditioning = false;
+  return freedom;
+}
+
+std::string words(const Freedom& freedom) {
+  return std::string("losses ") + (freedom.losses ? "on" : "off") + ", operator " +
+         (freedom.operator_ ? "on" : "off") + ", late " + (freedom.late ? "on" : "off") + ", override " +
+         (freedom.override_ ? "on" : "off") + ", apart " + (freedom.apart ? "on" : "off");
+}
+
+std::string words(const std::vector<std::uint8_t>& visible) {
+  std::string text;
+  for (const std::uint8_t byte : visible) text += (text.empty() ? "" : " ") + std::to_string(byte);
+  return text;
+}
+
+/// What the full conditioning shows and the wider assumption does not, which would then be no wider one
+/// (2.6).
+std::string not_wider(const model::Room& room, const Naive& wider, const Naive& full) {
+  std::string found;
+  for (const auto& [state, scans] : full.visible()) {
+    const auto also = wider.visible().find(state);
+    if (also == wider.visible().end())
+      found += "the full conditioning alone shows " + words(state) + "\n";
+    else if (scans && (!also->second || *also->second > *scans))
+      found += "the full conditioning alone shows " + words(state) + " so soon: " + std::to_string(*scans) +
+               " scans after the start\n";
+  }
+  for (std::size_t n = 0; n < room.promises.size(); ++n)
+    if (room.promises[n].kind != model::PromiseKind::can_always_reach && wider.promise(n).kept &&
+        !full.promise(n).kept)
+      found += "promise \"" + room.promises[n].title + "\" is broken under the full conditioning alone\n";
+  return found;
+}
+
+/// Where the two differ; nothing where they agree, or the room is too large.
+std::string difference(const Compiled& compiled, const Freedom& wider, std::uint64_t steps, Tally& tally) {
+  const model::Room& room = *compiled.room;
+  const Naive naive(room, *compiled.tables, wider, steps);
+  if (!naive.whole()) {
+    ++tally.too_large;
+    return "";
+  }
+  ++tally.rooms;
+  Freedom conditioned = wider;
+  conditioned.conditioning = true;
+  const Naive full(room, *compiled.tables, conditioned, steps);
+  std::string found;
+  if (full.whole()) {
+    ++tally.full;
+    found = not_wider(room, naive, full);
+  }
+
+  for (std::size_t n = 0; n < room.promises.size(); ++n) {
+    const char* const form = kForms[static_cast<std::size_t>(room.promises[n].kind)];
+    const Naive::Verdict verdict = naive.promise(n);
+    ++tally.verdicts[std::string(form) + (verdict.kept ? ", kept" : ", broken")];
+  }
+  return found;
+}
+
+std::string difference_of(const Compiled& compiled, const Freedom& wider, std::uint64_t steps, Tally& tally) {
+  try {
+    return difference(compiled, wider, steps, tally);
+  } catch (const std::logic_error& fault) {
+    return std::string("the search fails: ") + fault.what() + "\n";
+  }
+}
+
+void report(const Asked& asked, int number, Piece room, const Freedom& wider) {
+  Tally unused;
+  if (!asked.as_found) {
+    oracle::History none;
+    const auto differs = [&](const Piece& piece, oracle::History&) {
+      const auto compiled = oracle::compile_text(render(piece));
+      return compiled->tables && !difference_of(*compiled, wider, asked.steps, unused).empty();
+    };
+    shrink(room, none, differs, 1500);
+  }
+  const auto compiled = oracle::compile_text(render(room));
+  std::printf("== The two assumptions differ: seed %llu, room %d; %s.\n\n%s\n%s\n",
+              static_cast<unsigned long long>(asked.seed), number, words(wider).c_str(), render(room).c_str(),
+              difference_of(*compiled, wider, asked.steps, unused).c_str());
+}
+
+/// False when the two differ.
+bool look(const Asked& asked, int number, Tally& tally) {
+  Dice dice(asked.seed * 0x100000001B3u + static_cast<std::uint64_t>(number));
+  for (;;) {
+    const Piece piece = random_room(dice, oracle::Size::small);
+    const auto compiled = oracle::compile_text(render(piece));
+    if (!compiled->tables) {
+      ++tally.refused;
+      continue;
+    }
+    const Freedom wider = draw_freedom(dice, *compiled->room);
+    const int before = tally.rooms;
+    const std::string found = difference_of(*compiled, wider, asked.steps, tally);
+    if (tally.rooms == before && found.empty()) continue;  // too large; another one instead
+    note_constructs(*compiled->room, render(piece), tally.constructs);
+    if (found.empty()) return true;
+    ++tally.differences;
+    report(asked, number, piece, wider);
+    return false;
+  }
+}
+
+/// What was met in fewer than 5 % of the rooms, a line each.
+std::string too_rare(const Tally& tally) {
+  std::string lines;
+  const auto look_at = [&](const std::string& what, std::uint64_t count) {
+    if (count * 20 < static_cast<std::uint64_t>(tally.rooms))
+      lines += "met in fewer than 5 % of the rooms: " + what + ", " + std::to_string(count) + "\n";
+  };
+  for (const std::string& construct : oracle::all_constructs()) {
+    // Of how a name is written nothing is left in the tables; of two links the faster one alone counts.
+    if (construct == "numbered names" || construct == "several links") continue;
+    const auto found = tally.constructs.constructs().find(construct);
+    look_at(construct, found == tally.constructs.constructs().end() ? 0 : found->second);
+  }
+  for (const char* const form : kForms)
+    for (const char* const verdict : {", kept", ", broken"}) {
+      const auto found = tally.verdicts.find(std::string(form) + verdict);
+      look_at(std::string(form) + verdict,
+              found == tally.verdicts.end() ? 0 : static_cast<std::uint64_t>(found->second));
+    }
+  return lines;
+}
+
+int run(const Asked& asked) {
+  Tally tally;
+  const int first = asked.room >= 0 ? asked.room : 0;
+  const int end = asked.room >= 0 ? asked.room + 1 : asked.rooms;
+  for (int n = first; n < end; ++n)
+    if (!look(asked, n, tally) && !asked.all) return 1;
+  if (!asked.quiet) {
+    for (const auto& [construct, count] : tally.constructs.constructs())
+      std::printf("%5.1f %%  %s\n", 100.0 * static_cast<double>(count) / tally.rooms, construct.c_str());
+    for (const auto& [verdict, count] : tally.verdicts)
+      std::printf("%5d    naive: %s\n", count, verdict.c_str());
+  }
+  std::printf(
+      "%d rooms of seed %llu, %d of them under the full conditioning too (%d more were too large, %d did not "
+      "compile): "
+      "%d differ.\n",
+      tally.rooms, static_cast<unsigned long long>(asked.seed), tally.full, tally.too_large, tally.refused,
+      tally.differences);
+  if (tally.differences != 0) return 1;
+  if (asked.room >= 0) return 0;
+  const std::string rare = too_rare(tally);
+  std::printf("%s", rare.c_str());
+  return rare.empty() ? 0 : 1;
+}
+
+}  // namespace
+}  // namespace lw::naive
+
+int main(int argc, char** argv) {
+  lw::naive::Asked asked;
+  for (int n = 1; n < argc; ++n) {
+    const std::string option = argv[n];
+    const bool has_value = n + 1 < argc;
+    if (option == "--quiet")
+      asked.quiet = true;
+    else if (option == "--all")
+      asked.all = true;
+    else if (option == "--as-found")
+      asked.as_found = true;
+    else if (option == "--rooms" && has_value)
+      asked.rooms = std::atoi(argv[++n]);
+    else if (option == "--seed" && has_value)
+      asked.seed = std::strtoull(argv[++n], nullptr, 10);
+    else if (option == "--room" && has_value)
+      asked.room = std::atoi(argv[++n]);
+    else if (option == "--steps" && has_value)
+      asked.steps = std::strtoull(argv[++n], nullptr, 10);
+    else {
+      std::fprintf(stderr, "lw_explore_compare: unknown option %s\n", argv[n]);
+      return 2;
+    }
+  }
+  try {
+    return lw::naive::run(asked);
+  } catch (const std::exception& fault) {
+    std::fprintf(stderr, "lw_explore_compare: %s\n", fault.what());
+    return 4;
+  }
+}
