@@ -148,6 +148,16 @@ void Instants::find_ports(std::size_t c) {
         };
         ask(tables_.promise_conditions);
         ask(tables_.promise_answers);
+        // What moves may come to rest in the cell that it left: a second division in each, two from the
+        // first.
+        if (port.moving_read)
+          for (const std::int32_t raw : one_a_cell(port.row)) {
+            const auto next = std::upper_bound(port.row.edges.begin(), port.row.edges.end(), raw);
+            const std::int32_t top = next != port.row.edges.end() ? *next - 1
+                                     : port.row.circle != 0 ? static_cast<std::int32_t>(port.row.circle) - 1
+                                                            : raw + 2;
+            if (raw + 2 <= top) port.raws.push_back(raw + 2);
+          }
         break;
       }
       case rows::InputKind::keypad: {

@@ -92,7 +92,7 @@ class Instants {
     rows::Input row;
     std::uint16_t details = 0;  // place in the block
     bool moving_read = false;
-    std::vector<std::int32_t> raws;    // one a cell
+    std::vector<std::int32_t> raws;    // one a cell; more where movement is read
     std::vector<std::uint8_t> values;  // conditioned
     std::vector<std::string> codes;
   };
