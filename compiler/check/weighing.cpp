@@ -295,7 +295,7 @@ class Weighing {
                                              weigh::written(weighed_, place, fit.widest)));
       return;
     }
-    const auto changes = fit.decided && !fit.too_heavy ? weigh::changes(weighed_, place, fit, 2)
+    const auto changes = fit.decided && !fit.too_heavy && !fit.too_light ? weigh::changes(weighed_, place, fit, 2)
                                                        : std::vector<weigh::Change>();
     for (const weigh::Change& change : changes) {
       const model::Thing& thing = room_.things[model::index(weighed_.things()[change.kind])];

@@ -64,5 +64,6 @@ void add_format(CLI::App& app, Outcome& outcome);
 void add_verify(CLI::App& app, Outcome& outcome);
 void add_weigh(CLI::App& app, Outcome& outcome);
 void add_fit(CLI::App& app, Outcome& outcome);
+void add_pick(CLI::App& app, Outcome& outcome);
 
 }  // namespace lw::cli

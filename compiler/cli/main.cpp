@@ -85,6 +85,7 @@ int main(int argc, char** argv) {
   add_verify(app, outcome);
   add_weigh(app, outcome);
   add_fit(app, outcome);
+  add_pick(app, outcome);
   if (argc > 1 && *argv[1] != '-') {
     const auto commands = app.get_subcommands([](CLI::App*) { return true; });
     std::string known;

@@ -11,6 +11,9 @@
 namespace lw::weigh {
 namespace {
 
+/// For one of many tries: what takes longer counts as not decided.
+constexpr Effort kBrief{20'000, 1u << 16};
+
 /// What a tolerance is looked for: a set on a scale, and how wide its neighbours let it be.
 struct Target {
   const Parts* parts;
@@ -63,19 +66,21 @@ std::optional<std::int64_t> widest(Sets& sets, const Target& target, std::int64_
   return good;
 }
 
-Target target_of(const WeighedRoom& weighed, const Place& place, const std::vector<Kind>& kinds) {
-  Target target{&*place.intended, &weighed.scale(place), load_of(kinds, *place.intended), 0};
+Target target_of(const WeighedRoom& weighed, const Plan& plan, std::size_t at) {
+  const Place& place = plan.places[at];
+  Target target{&*place.intended, &weighed.scale(place), load_of(plan.kinds, *place.intended), 0};
   const std::int64_t division = target.scale->division;
   const std::int64_t middle = shown(target.load.nominal_pg, division);
   // From the first load that is not the bare pan to what the scale can show.
   const auto first = static_cast<std::int64_t>(model::ceil_div(target.scale->empty_below, division));
   target.most = std::min(middle - first, most_shown(*target.scale) - middle);
-  for (const Place& other : weighed.places()) {
-    if (&other == &place || other.scale != place.scale || other.prop != place.prop) continue;
-    const model::Window& window = weighed.window(other);
-    if (window.follows || !other.bounded) continue;
+  for (std::size_t n = 0; n < plan.places.size(); ++n) {
+    const Place& other = plan.places[n];
+    if (n == at || other.scale != place.scale || other.prop != place.prop) continue;
+    if (weighed.window(other).follows || !other.bounded) continue;
     if (other.intended && other.further_pg == 0) {
-      const std::int64_t apart = shown(load_of(kinds, *other.intended).nominal_pg, division) - middle;
+      // Two as wide as a quarter of what lies between them leave a strip as wide as they are.
+      const std::int64_t apart = shown(load_of(plan.kinds, *other.intended).nominal_pg, division) - middle;
       target.most = std::min(target.most, ((apart < 0 ? -apart : apart) - 2) / 4);
     } else {
       const std::int64_t apart = other.low > middle ? other.low - middle : middle - other.high;
@@ -85,31 +90,38 @@ Target target_of(const WeighedRoom& weighed, const Place& place, const std::vect
   return target;
 }
 
+bool under_least_load(const Target& target) {
+  const model::Input& scale = *target.scale;
+  return scale.accuracy_class != 0 &&
+         target.load.nominal_pg < times_up(least_load(scale.accuracy_class, scale.division), scale.division);
+}
+
 bool can_be_fitted(const Place& place) { return place.intended && place.enough && place.further_pg == 0; }
 
-/// Whether every window of things in the room has some tolerance, with these kinds.
-bool all_fit(WeighedRoom& weighed, const std::vector<const Place*>& places, const std::vector<Kind>& kinds) {
-  Sets sets(kinds, weighed.sets().most_pg());
-  return std::all_of(places.begin(), places.end(), [&](const Place* place) {
-    const Target target = target_of(weighed, *place, kinds);
-    if (target.most < 0) return false;
+}  // namespace
+
+bool all_fit(const WeighedRoom& weighed, const Plan& plan, const std::vector<std::size_t>& places) {
+  Sets sets(plan.kinds, weighed.most_pg(), kBrief);
+  return std::all_of(places.begin(), places.end(), [&](std::size_t place) {
+    const Target target = target_of(weighed, plan, place);
+    if (target.most < 0 || under_least_load(target)) return false;
     const std::int64_t least = needed(target, target.most);
     return least <= target.most && alone(sets, target, least).value_or(false);
   });
 }
 
-}  // namespace
-
-Fit fit(WeighedRoom& weighed, const Place& place) {
+Fit fit(const WeighedRoom& weighed, const Plan& plan, std::size_t at, Sets& sets) {
   Fit fit;
-  const Target target = target_of(weighed, place, weighed.kinds());
+  const Place& place = plan.places[at];
+  const Target target = target_of(weighed, plan, at);
   const std::int64_t room = most_shown(*target.scale);
   fit.needed = needed(target, room);
   fit.widest = fit.needed - 1;
   fit.too_heavy = shown(target.load.high_pg, target.scale->division) > room;
-  if (fit.too_heavy) return fit;
+  fit.too_light = under_least_load(target);
+  if (fit.too_heavy || fit.too_light) return fit;
   fit.crowded = fit.needed > target.most;
-  const auto found = widest(weighed.sets(), target, fit.needed, std::max(fit.needed, target.most));
+  const auto found = widest(sets, target, fit.needed, std::max(fit.needed, target.most));
   if (!found) {
     fit.decided = false;
     return fit;
@@ -117,26 +129,33 @@ Fit fit(WeighedRoom& weighed, const Place& place) {
   fit.widest = fit.crowded ? fit.needed - 1 : *found;
   if (fit.found()) return fit;
   constexpr std::size_t kMostShown = 50;
-  Listing listing = weighed.sets().list(reached(target, fit.needed, true), Which::all, kMostShown);
+  Listing listing = sets.list(reached(target, fit.needed, true), Which::all, kMostShown);
   for (Parts& parts : listing.sets)
     if (parts != *place.intended) fit.in_the_way.push_back(weighed.landing(place, std::move(parts)));
   return fit;
 }
 
+Fit fit(WeighedRoom& weighed, const Place& place) {
+  const auto at = static_cast<std::size_t>(&place - weighed.places().data());
+  return fit(weighed, Plan{weighed.places(), weighed.kinds()}, at, weighed.sets());
+}
+
 std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit& fit, std::size_t most) {
   std::vector<Change> found;
   // Those windows that have a tolerance now keep one; this one is given one.
-  std::vector<const Place*> places{&place};
-  for (const Place& other : weighed.places())
-    if (&other != &place && can_be_fitted(other) && weigh::fit(weighed, other).found())
-      places.push_back(&other);
+  std::vector<std::size_t> places{static_cast<std::size_t>(&place - weighed.places().data())};
+  for (std::size_t n = 0; n < weighed.places().size(); ++n)
+    if (n != places[0] && can_be_fitted(weighed.places()[n]) &&
+        weigh::fit(weighed, weighed.places()[n]).found())
+      places.push_back(n);
+  Plan plan{weighed.places(), weighed.kinds()};
   const std::vector<Kind>& kinds = weighed.kinds();
   std::vector<bool> matters(kinds.size());
   for (const Landing& landing : fit.in_the_way)
     for (std::size_t i = 0; i < kinds.size(); ++i)
       if (landing.parts[i] != (*place.intended)[i]) matters[i] = true;
   const std::int64_t step = weighed.scale(place).division;
-  constexpr int kMostTries = 4000;
+  constexpr int kMostTries = 1500;
   int tries = 0;
   std::vector<bool> done(kinds.size());
   for (std::int64_t by = step;; by = add_up(by, step)) {
@@ -146,9 +165,10 @@ std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit&
       any = true;
       for (const std::int64_t signed_by : {by, -by}) {
         if (++tries > kMostTries) return found;
-        std::vector<Kind> changed = kinds;
-        changed[i].mass_pg += signed_by;
-        if (!all_fit(weighed, places, changed)) continue;
+        plan.kinds[i].mass_pg = kinds[i].mass_pg + signed_by;
+        const bool good = all_fit(weighed, plan, places);
+        plan.kinds[i].mass_pg = kinds[i].mass_pg;
+        if (!good) continue;
         found.push_back({i, signed_by});
         if (found.size() == most) return found;
         done[i] = true;

@@ -4,7 +4,7 @@
 // Both bounds take the worst of everything stated: the things' tolerances, the scale's own error, the
 // division that a settled reading may be behind. Tolerances are whole divisions. A proposed window keeps from
 // its neighbours on the scale what keeps them from overlapping and from leaving a strip narrower than they
-// are. Tests: tests/unit/weigh/fit_test.cpp, tests/weigh_paste.py.
+// are. Tests: tests/unit/weigh/room_test.cpp, tests/weigh_paste.py.
 #pragma once
 
 #include <optional>
@@ -29,12 +29,24 @@ struct Fit {
   std::vector<Landing> in_the_way;  // where there is none: the sets that reach into the least window
   bool crowded = false;             // where there is none: a neighbouring window is too close
   bool too_heavy = false;           // where there is none: the set is more than the scale can show
+  bool too_light = false;           // where there is none: it is under the least load of the scale's class
 
   bool found() const { return decided && widest >= needed; }
 };
 
-/// Of a window with an intended set of things alone.
+/// The room's windows with some set for each, and so many of its kinds: as they are, or as they could be.
+struct Plan {
+  std::vector<Place> places;
+  std::vector<Kind> kinds;
+};
+
+/// Of a window with an intended set of things alone; `sets` are of the plan's kinds.
+Fit fit(const WeighedRoom& weighed, const Plan& plan, std::size_t place, Sets& sets);
+/// The same in the room as it is.
 Fit fit(WeighedRoom& weighed, const Place& place);
+
+/// Whether those places of the plan have some tolerance each. What is not decided has none.
+bool all_fit(const WeighedRoom& weighed, const Plan& plan, const std::vector<std::size_t>& places);
 
 /// The smallest changes of one thing's mass, each of its own enough for `place` and costing no other window
 /// of things its tolerance: at most one a thing, the smallest first; of a division's steps, up to half of the

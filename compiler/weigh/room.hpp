@@ -54,6 +54,7 @@ class WeighedRoom {
   const std::vector<Place>& places() const { return places_; }
   Sets& sets() { return sets_; }
   const std::vector<Kind>& kinds() const { return sets_.kinds(); }
+  std::int64_t most_pg() const { return sets_.most_pg(); }
   const model::Window& window(const Place& place) const;
   const model::Input& scale(const Place& place) const;
 

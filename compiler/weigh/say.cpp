@@ -311,6 +311,7 @@ Proposal proposed(WeighedRoom& weighed, const SourceSet& sources) {
       out += fmt::format("# {} needs ± {}, and no tolerance is as wide and its own:\n",
                          weighed.words(*place.intended), steps(fit.needed));
       if (fit.too_heavy) out += fmt::format("#   it is heavier than {} can show.\n", scale.name);
+      if (fit.too_light) out += fmt::format("#   it is under the least load of {}.\n", scale.name);
       if (fit.crowded) out += "#   a neighbouring window, or the bare pan, is too close.\n";
       for (std::size_t n = 0; n < fit.in_the_way.size() && n < 5; ++n)
         out += fmt::format("#   {} weighs {}.\n", weighed.words(fit.in_the_way[n].parts),

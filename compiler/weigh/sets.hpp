@@ -4,7 +4,7 @@
 // give or take its tolerance, so a set *surely* lands in a band when it does for all masses within the
 // tolerances, *possibly* when for some, *nominally* when as written. Counts are exact; a list stops at its
 // most and says so. The empty set is never counted: the bare pan is no set of things. Tests:
-// tests/unit/weigh/sets_test.cpp, tests/weigh_z3.py.
+// tests/unit/weigh/sums_test.cpp, tests/weigh_z3.py.
 #pragma once
 
 #include <cstdint>

@@ -4,7 +4,7 @@
 // Placing and taking off one thing at a time go through the same parts, forwards and backwards, so one count
 // of orders serves both; two things placed at once may leap over a part, and never add one. A rule answers
 // once its part has lain still for the scale's settle time and then for its `for` (docs/meaning.md 2.1, 4.6).
-// Tests: tests/unit/weigh/way_test.cpp, tests/cases/weighing.
+// Tests: tests/unit/weigh/room_test.cpp, tests/cases/weighing.
 #pragma once
 
 #include <optional>
