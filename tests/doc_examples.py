@@ -4,8 +4,8 @@
 Each ```latch fence of the page is a whole file (it begins with `language 1`) or says in a comment right above it how
 it is completed: `<!-- in: room -->`, `prop`, `state` or `rehearsal`; `<!-- frame -->` marks the room whose statements
 complete them all, so that the page shows it too. A statement of the frame that the example declares itself stands
-back. On the pages of QUOTING each fence is a part of a sample, named above it by `<!-- of: samples/… -->`, and must stand there
-word for word. An example must lint without errors; one marked `<!-- wrong: CODE, in: KIND -->` must fire that code and no other.
+back. On the pages of QUOTING each fence is a part of a sample or a case, named above it by `<!-- of: samples/… -->`, and must
+stand there word for word, as must what `<!-- output of: tests/cases/… -->` shows. An example must lint without errors; one marked `<!-- wrong: CODE, in: KIND -->` must fire that code and no other.
 The page must also speak of every word, unit and option of the grammar's lists, and print the reserved words exactly.
 `--show` prints the completed example whose fence begins at that line of the page.
 """
@@ -13,7 +13,7 @@ import pathlib, re, subprocess, sys, tempfile, wave
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 PAGE = ROOT / "docs/language.md"
-QUOTING = [ROOT / "README.md", ROOT / "docs/safety.md"]
+QUOTING = [ROOT / "README.md", ROOT / "docs/safety.md", ROOT / "docs/weighing.md"]
 DECLARES = re.compile(r"^(?:board|controller|link|thing|scale|gauge|contact|button|reader|keypad|signal|lamp|relay|motor|"
                       r"lock|voice|clip|cue|let|design|prop)\s+([a-z][a-z0-9_]*)(?:\s+to\s+([a-z][a-z0-9_]*))?", re.M)
 STATEMENT = re.compile(r"^(?=[a-z])", re.M)
@@ -129,10 +129,16 @@ def quoted(page):
         yield f"{page.relative_to(ROOT)}: shows no room"
     for at in fences:
         shown = " ".join(" ".join(lines[at + 1:lines.index("```", at)]).split())
-        said = re.fullmatch(r"<!-- of: (samples/[\w/]+\.latch) -->", lines[at - 1])
+        said = re.fullmatch(r"<!-- of: ((?:samples|tests/cases)/[\w/-]+\.latch) -->", lines[at - 1])
         sample = (ROOT / said[1]).read_text(encoding="utf-8") if said else ""
         if not said or not shown or shown not in " ".join(sample.split()):
             yield f"{page.relative_to(ROOT)}:{at + 1}: is not word for word in {said[1] if said else 'any sample'}"
+    # What the tool said: lines of a case's output, which tests/cases.py holds to the tool.
+    for at, line in enumerate(lines):
+        if said := re.fullmatch(r"<!-- output of: (tests/cases/[\w/-]+\.latch) -->", line):
+            shown = "".join(f"#| {each}\n" for each in lines[at + 2:lines.index("```", at + 2)])
+            if shown not in (ROOT / said[1]).read_text(encoding="utf-8"):
+                yield f"{page.relative_to(ROOT)}:{at + 1}: is not what {said[1]} prints"
 
 
 def main():

@@ -2,16 +2,42 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
+#include <fstream>
 
 #include "cli/command.hpp"
 #include "text/utf8.hpp"
+#include "weigh/picture.hpp"
 #include "weigh/say.hpp"
 
 namespace lw::cli {
+namespace {
+
+/// False when a picture could not be written, which is then said.
+bool draw(weigh::WeighedRoom& weighed, const std::string& only, const std::string& folder) {
+  std::error_code failed;
+  std::filesystem::create_directories(folder, failed);
+  const auto& inputs = weighed.room().inputs;
+  for (std::size_t n = 0; n < inputs.size(); ++n) {
+    const model::Input& input = inputs[n];
+    if (input.kind != model::InputKind::scale || input.division <= 0 || (!only.empty() && input.name != only))
+      continue;
+    const std::string path = (std::filesystem::path(folder) / (input.name + ".svg")).string();
+    std::ofstream file(path, std::ios::binary);
+    file << weigh::picture(weighed, static_cast<model::InputId>(n));
+    file.close();
+    if (file) continue;
+    fmt::print(stderr, "latchwork: {}: cannot be written\n", shown_safely(path));
+    return false;
+  }
+  return true;
+}
+
+}  // namespace
 
 void add_weigh(CLI::App& app, Outcome& outcome) {
   struct Options {
-    std::string file, scale;
+    std::string file, scale, pictures;
     bool all = false;
     std::size_t most = 12;
   };
@@ -22,6 +48,8 @@ void add_weigh(CLI::App& app, Outcome& outcome) {
   command->add_option("--scale", options->scale, "Only this scale");
   command->add_flag("--all", options->all, "List all sets that land, not only those with nothing to spare");
   command->add_option("--most", options->most, "List so many sets of a window")->capture_default_str();
+  command->add_option("--pictures", options->pictures, "Draw each scale as DIR/SCALE.svg too")
+      ->type_name("DIR");
   command->footer(
       "A set lands surely when it does for all masses within its things' tolerances, possibly when for some. "
       "Counts are\n"
@@ -51,6 +79,10 @@ void add_weigh(CLI::App& app, Outcome& outcome) {
     saying.scale = options->scale;
     const std::string page = weigh::said(weighed, room->sources, saying);
     fmt::print("{}", page);
+    if (!options->pictures.empty() && !draw(weighed, options->scale, options->pictures)) {
+      outcome.status = kUsage;
+      return;
+    }
     if (page.find("not decided") != std::string::npos) outcome.status = kUndecided;
   });
 }
