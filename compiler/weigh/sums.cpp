@@ -187,18 +187,22 @@ class Both {
  public:
   Both(const std::vector<Weight>& weights, std::int64_t most_pg, Effort effort)
       : weights_(weights), most_pg_(most_pg), effort_(effort) {
-    small_ = sums_of_a_half(weights, most_pg) <= 1 << 16;
+    small_ = sums_of_a_half(weights, most_pg) <= 1 << 17;
   }
 
   std::optional<N> at_most(std::int64_t limit) {
     assert(limit <= most_pg_);
     if (limit < 0) return N(0);
     if (!small_ && !first_walk_failed_) {
-      constexpr std::size_t kFirstNodes = 100'000;
+      constexpr std::size_t kFirstNodes = 30'000;
       if (const auto count = walk(kFirstNodes).at_most(0, limit)) return count;
       first_walk_failed_ = true;
     }
-    if (!halves_) halves_ = std::make_unique<Halves<N>>(weights_, most_pg_, effort_.sums);
+    if (!halves_ || limit > halves_most_pg_) {
+      // No further than is asked, and a little: heavier sums would only be carried along.
+      halves_most_pg_ = std::min(most_pg_, add_up(limit, limit / 8));
+      halves_ = std::make_unique<Halves<N>>(weights_, halves_most_pg_, effort_.sums);
+    }
     if (const auto count = halves_->at_most(limit)) return count;
     return walk(effort_.nodes).at_most(0, limit);
   }
@@ -221,6 +225,7 @@ class Both {
   Effort effort_;
   bool small_ = false, first_walk_failed_ = false;
   std::size_t walk_nodes_ = 0;
+  std::int64_t halves_most_pg_ = 0;
   std::unique_ptr<Walk<N>> walk_;
   std::unique_ptr<Halves<N>> halves_;
 };

@@ -3,5 +3,6 @@
 set -eu
 cd "$(dirname "$0")/../.."
 cmake -S . -B build/bench -G Ninja -DLATCHWORK_TESTS=ON >/dev/null
-cmake --build build/bench --target latchwork bench_compile >/dev/null
+cmake --build build/bench --target latchwork bench_compile bench_weigh >/dev/null
 build/bench/tests/bench/bench_compile build/bench/latchwork samples
+build/bench/tests/bench/bench_weigh
