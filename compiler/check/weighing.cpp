@@ -24,7 +24,7 @@ using weigh::Landing;
 std::string mass(std::int64_t pg) { return format_quantity({pg, Dimension::mass}); }
 
 /// A look while writing: what takes longer than about a second is left undecided.
-constexpr weigh::Effort kEffort{200'000, 1u << 19};
+constexpr weigh::Effort kEffort{50'000, 1u << 19, 20'000};
 
 class Weighing {
  public:
@@ -238,7 +238,7 @@ class Weighing {
     const auto all = weighed_.sets().possibly(weigh::widened(place.band, weighed_.reach_pg(place)));
     if (!all) return undecided(place);
     if (*all == 0) return;
-    constexpr std::size_t kMostListed = 400;
+    constexpr std::size_t kMostListed = 40;
     weigh::WeighedRoom::Landings landing = weighed_.landings(place, weigh::Which::minimal, kMostListed);
     weigh::WeighedRoom::Landings near = weighed_.near(place, kMostListed);
     const auto meant = [&](const Landing& set) {
@@ -295,8 +295,14 @@ class Weighing {
                                              weigh::written(weighed_, place, fit.widest)));
       return;
     }
-    const auto changes = fit.decided && !fit.too_heavy && !fit.too_light ? weigh::changes(weighed_, place, fit, 2)
-                                                       : std::vector<weigh::Change>();
+    // Where a room is full of sets no change of one thing helps for long, and trying them all takes long.
+    constexpr std::size_t kMostThings = 20, kMostInTheWay = 10;
+    constexpr int kMostTries = 150;
+    const bool worth_trying = fit.decided && !fit.too_heavy && !fit.too_light &&
+                              weighed_.things().size() <= kMostThings &&
+                              fit.in_the_way.size() <= kMostInTheWay;
+    const auto changes =
+        worth_trying ? weigh::changes(weighed_, place, fit, 2, kMostTries) : std::vector<weigh::Change>();
     for (const weigh::Change& change : changes) {
       const model::Thing& thing = room_.things[model::index(weighed_.things()[change.kind])];
       finding.remedies.push_back(

@@ -140,7 +140,8 @@ Fit fit(WeighedRoom& weighed, const Place& place) {
   return fit(weighed, Plan{weighed.places(), weighed.kinds()}, at, weighed.sets());
 }
 
-std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit& fit, std::size_t most) {
+std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit& fit, std::size_t most,
+                            int most_tries) {
   std::vector<Change> found;
   // Those windows that have a tolerance now keep one; this one is given one.
   std::vector<std::size_t> places{static_cast<std::size_t>(&place - weighed.places().data())};
@@ -155,7 +156,6 @@ std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit&
     for (std::size_t i = 0; i < kinds.size(); ++i)
       if (landing.parts[i] != (*place.intended)[i]) matters[i] = true;
   const std::int64_t step = weighed.scale(place).division;
-  constexpr int kMostTries = 1500;
   int tries = 0;
   std::vector<bool> done(kinds.size());
   for (std::int64_t by = step;; by = add_up(by, step)) {
@@ -164,7 +164,7 @@ std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit&
       if (!matters[i] || done[i] || by > kinds[i].mass_pg / 2) continue;
       any = true;
       for (const std::int64_t signed_by : {by, -by}) {
-        if (++tries > kMostTries) return found;
+        if (++tries > most_tries) return found;
         plan.kinds[i].mass_pg = kinds[i].mass_pg + signed_by;
         const bool good = all_fit(weighed, plan, places);
         plan.kinds[i].mass_pg = kinds[i].mass_pg;

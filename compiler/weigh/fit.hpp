@@ -51,7 +51,9 @@ bool all_fit(const WeighedRoom& weighed, const Plan& plan, const std::vector<std
 /// The smallest changes of one thing's mass, each of its own enough for `place` and costing no other window
 /// of things its tolerance: at most one a thing, the smallest first; of a division's steps, up to half of the
 /// thing's mass.
-std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit& fit, std::size_t most);
+/// Of so many tries at most.
+std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit& fit, std::size_t most,
+                            int most_tries = 1500);
 
 /// How long a rule that moves on the window should wait: twice the settle time of its scale and half a second
 /// at least, so that a load that swings or a passing hand is no answer; two seconds where the intended set of

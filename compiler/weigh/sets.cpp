@@ -68,8 +68,15 @@ class Wide {
 class Lister {
  public:
   Lister(const std::vector<Kind>& kinds, const std::vector<std::size_t>& order, Sums& low, Sums& high,
-         Band band, Which which, std::size_t most)
-      : kinds_(kinds), order_(order), low_(low), high_(high), band_(band), which_(which), most_(most) {
+         Band band, Which which, std::size_t most, std::size_t most_steps)
+      : kinds_(kinds),
+        order_(order),
+        low_(low),
+        high_(high),
+        band_(band),
+        which_(which),
+        most_(most),
+        most_steps_(most_steps) {
     rest_.assign(order.size() + 1, 0);
     for (std::size_t at = order.size(); at-- > 0;)
       rest_[at] = add_up(rest_[at + 1], times_up(kinds[order[at]].high_pg(), kinds[order[at]].count));
@@ -96,9 +103,8 @@ class Lister {
   }
 
   void go(std::size_t at, std::int64_t low, std::int64_t high, bool any) {
-    constexpr std::size_t kMostSteps = 20'000'000;  // where nothing could be foreseen
     if (!listing_.whole) return;
-    if (++steps_ > kMostSteps) {
+    if (++steps_ > most_steps_) {
       listing_.whole = false;
       return;
     }
@@ -129,7 +135,7 @@ class Lister {
   Sums& high_;
   Band band_;
   Which which_;
-  std::size_t most_;
+  std::size_t most_, most_steps_;
   std::vector<std::int64_t> rest_;
   Parts parts_;
   Listing listing_;
@@ -245,7 +251,7 @@ std::optional<Counts> Sets::count(Band band) {
 }
 
 Listing Sets::list(Band band, Which which, std::size_t most) {
-  Listing listing = Lister(kinds_, order_, low_, high_, band, which, most).run();
+  Listing listing = Lister(kinds_, order_, low_, high_, band, which, most, effort_.steps).run();
   const auto things = [](const Parts& parts) {
     return std::accumulate(parts.begin(), parts.end(), std::int64_t{0});
   };
