@@ -314,10 +314,9 @@ class Weighing {
   }
 
   void reached(const weigh::Place& place) {
-    if (weigh::rules_of(room_, place).empty()) return;
     const auto count = weighed_.sets().possibly(place.band);
     if (!count) return undecided(place);
-    if (*count != 0) return;
+    if (*count != 0 || weigh::rules_of(room_, place).empty()) return;
     const model::Window& window = weighed_.window(place);
     Finding finding = of(Code::unreached_window, place,
                          fmt::format("no things of the room reach window `{}`", window.name));

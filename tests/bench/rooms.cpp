@@ -26,7 +26,7 @@ lamp red{n} at c{c}.K{l} {{ draws 150 mA }}
 lock drawer{n} at c{c}.K{m} {{ draws 450 mA, fail-secure, longest 20 s }}
 
 prop p{n} on c{c} {{
-  window fair on pan{n}: ingot{n} ± 35 g
+  window fair on pan{n}: {grams} g ± 35 g
   window light on pan{n}: between empty and fair
   window heavy on pan{n}: above fair
   timer patience: 3 min
