@@ -41,7 +41,7 @@ bin=$usr/bin/latchwork home=$usr/share/latchwork
 [ "$("$bin" --version)" = "latchwork $version" ] || fail "it says it is $("$bin" --version)"
 grep -q "latchwork $version" "$usr/share/man/man1/latchwork.1" || fail "the manual is of another version"
 ! grep -q '@[A-Z_]*@' "$usr/share/man/man1/latchwork.1" || fail "the manual is not filled in"
-for page in language.md meaning.md table.md safety.md findings.md grammar.ebnf lint.schema.json; do
+for page in language.md meaning.md table.md safety.md findings.md grammar.ebnf lint.schema.json build.schema.json rehearse.schema.json; do
   [ -s "$usr/share/doc/latchwork/$page" ] || fail "no page $page"
 done
 [ -s "$home/grammar/latch.hpp" ] && [ -s "$home/grammar/words.def" ] || fail "no grammar"

@@ -1,14 +1,17 @@
 #!/usr/bin/env python3
-"""What lint prints for machines says what its text says, and is as its schemas have it: tests/reports.py COMMAND
+"""What lint, build and rehearse print for machines says what their text says, and is as their schemas have it:
+tests/reports.py COMMAND
 
 Over every case that lints, and every sample: `--json` against docs/lint.schema.json, `--sarif` against the schema
 of SARIF 2.1.0 (tests/schemas); code, severity, place and order of both against the text; exit statuses alike; the
 places of both against the bytes of the files, in code points. Twice the same bytes, the second time in another
 locale. Besides: rooms that are no UTF-8, file names that need encoding, accepted findings, `--static`.
+Every sample is built and rehearsed, every case of a rehearsal played, both with `--json`, against docs/build.schema.json
+and docs/rehearse.schema.json, the text, and the files written.
 
 Needs Debian's python3-jsonschema. Closes with `N passed, N failed`.
 """
-import json, os, pathlib, re, subprocess, sys, tempfile, urllib.parse
+import hashlib, json, os, pathlib, re, subprocess, sys, tempfile, urllib.parse
 import jsonschema
 
 from tally import run_each
@@ -21,6 +24,17 @@ COMMAND = str(pathlib.Path(sys.argv[1]).resolve())
 OURS = json.loads((ROOT.parent / "docs/lint.schema.json").read_text(encoding="utf-8"))
 jsonschema.Draft202012Validator.check_schema(OURS)
 JSON = jsonschema.Draft202012Validator(OURS)
+
+
+def referring(name):
+    """The validator of a schema that uses definitions of lint.schema.json."""
+    text = (ROOT.parent / "docs" / name).read_text(encoding="utf-8")
+    schema = {**json.loads(text.replace("lint.schema.json#/", "#/")), "$defs": OURS["$defs"]}
+    jsonschema.Draft202012Validator.check_schema(schema)
+    return jsonschema.Draft202012Validator(schema)
+
+
+BUILD, REHEARSE = referring("build.schema.json"), referring("rehearse.schema.json")
 SARIF = jsonschema.Draft4Validator(json.loads((ROOT / "schemas/sarif-2.1.0-rtm.5.json").read_text(encoding="utf-8")))
 seen_drivers = []
 
@@ -136,6 +150,59 @@ def both(folder, file, *options, places=True):
     return ours, sarif, text
 
 
+def rehearsed(folder, file):
+    """`rehearse --json` says what the text says, and what was exercised is what `--coverage` counts."""
+    text = run(folder, "rehearse", file, "--coverage")
+    done = run(folder, "rehearse", file, "--json", "--trace")
+    check(done.returncode == text.returncode and not done.stderr, f"--json exits with {done.returncode}, not {text.returncode}")
+    check(run(folder, "rehearse", file, "--json", "--trace", locale="C").stdout == done.stdout, "not the same the second time")
+    ours = json.loads(done.stdout.decode("utf-8"))
+    validate(REHEARSE, ours)
+    shown = text.stdout.decode("utf-8", "replace")
+    heads = [HEAD.match(line) for line in shown.splitlines()]
+    heads = [head.groups() for head in heads if head]
+    findings = ours["findings"] + [played["failure"] for played in ours["rehearsals"] if played["failure"]]
+    said = [(f["file"], str(f["line"]), str(f["column"]), f["severity"], f["code"]) for f in findings]
+    check(said == heads, f"the text has {heads}, the JSON {said}")
+    for played in ours["rehearsals"]:
+        check((played["result"] == "passed") == (f'"{played["rehearsal"]}" goes as expected' in shown), "another result")
+        check(played["result"] == "failed" or played["trace"], "no trace, though asked for")
+    stats = ours["stats"]
+    check(stats["played"] == len(ours["rehearsals"]) and stats["failed"] == sum(p["result"] == "failed" for p in ours["rehearsals"]),
+          "miscounted rehearsals")
+    if ours["rehearsals"]:
+        counted = re.search(r"^.*: (\d+) of \d+ rehearsals? as expected; (.*)\.$", shown, re.M)
+        numbers = [int(n) for n in re.findall(r"\d+", counted[2])]
+        whole = "all exercised" in counted[2]
+        check(sum(numbers if whole else numbers[1::2]) == stats["items"], f"{stats} of {counted[2]}")
+        check(sum(numbers if whole else numbers[::2]) == stats["items_exercised"], f"{stats} of {counted[2]}")
+    return ours
+
+
+def built(folder, file, out):
+    """`build --json` says what it wrote, and what it wrote is there; its findings are lint's."""
+    done = run(folder, "build", file, "-o", str(out), "--json")
+    ours = json.loads(done.stdout.decode("utf-8"))
+    validate(BUILD, ours)
+    text = run(folder, "build", file, "-o", str(out))
+    check(done.returncode == text.returncode, f"--json exits with {done.returncode}, not {text.returncode}")
+    check((ours["written_to"] is None) == (b"Nothing was written" in text.stdout), "the text says otherwise")
+    heads = [HEAD.match(line) for line in text.stdout.decode("utf-8", "replace").splitlines()]
+    said = [(f["file"], str(f["line"]), str(f["column"]), f["severity"], f["code"]) for f in ours["findings"] if not f["accepted"]]
+    check(said == [head.groups() for head in heads if head], "other findings than the text")
+    if ours["written_to"] is None:
+        check(not ours["controllers"], "controllers, though nothing was written")
+        return ours
+    for controller in ours["controllers"]:
+        place = out / controller["folder"]
+        check(sorted(f["name"] for f in controller["files"]) == sorted(os.listdir(place)), "other files in the folder")
+        for file in controller["files"]:
+            content = (place / file["name"]).read_bytes()
+            check(len(content) == file["bytes"] and hashlib.sha256(content).hexdigest() == file["sha256"], f"another {file}")
+        check(any(f["bytes"] == controller["table_bytes"] for f in controller["files"]), "no table of that size")
+    return ours
+
+
 # ---- what stands in no case ----
 
 CLEAN = CASES / "windows/ok-overlap-neighbours.latch"
@@ -227,6 +294,28 @@ def not_asked(folder):
     check(text.returncode == 3, "--static decides a load")
 
 
+def samples_built(folder):
+    for path in sorted((ROOT.parent / "samples").rglob("*.latch")):
+        if re.search(r'^room "', path.read_text(encoding="utf-8"), re.M):
+            out = folder / path.stem
+            ours = built(path.parent, path.name, out)
+            check(ours["written_to"] is None or run(folder, "verify", str(out)).returncode == 0, "does not verify")
+    done = run(CASES / "windows", "build", CLEAN.name, "-o", str(folder / "no" / "such"), "--json")
+    ours = json.loads(done.stdout)
+    validate(BUILD, ours)
+    check(done.returncode == 2 and ours["failure"] and ours["written_to"] is None, "no failure where there is no folder")
+
+
+def samples_rehearsed():
+    results = set()
+    for path in sorted((ROOT.parent / "samples").rglob("*.latch")):
+        if re.search(r'^room "', path.read_text(encoding="utf-8"), re.M):
+            results |= {played["result"] for played in rehearsed(path.parent, path.name)["rehearsals"]}
+    for path in sorted((CASES / "rehearse").glob("*.latch")):
+        results |= {played["result"] for played in rehearsed(path.parent, path.name)["rehearsals"]}
+    check(results == {"passed", "failed"}, f"only {results}")
+
+
 def schemas_refuse():
     """The schemas catch what they are there for."""
     done = run(CASES / "windows", "lint", "overlap-neighbours.latch", "--json")
@@ -236,6 +325,18 @@ def schemas_refuse():
         document = json.loads(done.stdout)
         change(document)
         check(not JSON.is_valid(document), "the schema takes a spoilt report")
+    done = run(ROOT.parent / "samples/smallest", "rehearse", "smallest.latch", "--json")
+    for change in (lambda d: d.pop("stats"), lambda d: d["rehearsals"][0].update(result="maybe"),
+                   lambda d: d["rehearsals"][0].update(failure={}), lambda d: d["exercised"][0].update(times=-1)):
+        document = json.loads(done.stdout)
+        change(document)
+        check(not REHEARSE.is_valid(document), "the schema takes a spoilt report of rehearsals")
+    done = run(CASES / "windows", "build", "overlap-neighbours.latch", "-o", "nowhere", "--json")
+    for change in (lambda d: d.pop("verdicts"), lambda d: d.update(identity="x"), lambda d: d["findings"][0].pop("code"),
+                   lambda d: d.update(controllers=[{"controller": "desk"}])):
+        document = json.loads(done.stdout)
+        change(document)
+        check(not BUILD.is_valid(document), "the schema takes a spoilt report of a build")
     done = run(CASES / "windows", "lint", "overlap-neighbours.latch", "--sarif")
     for change in (lambda r: r.update(level="bad"), lambda r: r.pop("message"),
                    lambda r: r["locations"][0]["physicalLocation"]["region"].update(startLine=0)):
@@ -257,6 +358,11 @@ def main():
             with tempfile.TemporaryDirectory() as tmp:
                 own(pathlib.Path(tmp))
         tests.append((own.__name__, in_folder))
+    def built_in_folder():
+        with tempfile.TemporaryDirectory() as tmp:
+            samples_built(pathlib.Path(tmp))
+    tests.append(("samples_built", built_in_folder))
+    tests.append(("samples_rehearsed", samples_rehearsed))
     tests.append(("schemas_refuse", schemas_refuse))
     return run_each(tests, (AssertionError, KeyError, IndexError, UnicodeDecodeError, json.JSONDecodeError))
 

@@ -9,6 +9,7 @@
 #include "cli/command.hpp"
 #include "report/coverage.hpp"
 #include "report/junit.hpp"
+#include "report/machine.hpp"
 #include "report/text.hpp"
 #include "report/timeline.hpp"
 #include "text/quantity.hpp"
@@ -23,6 +24,7 @@ struct Options {
   bool trace = false;
   bool coverage = false;
   bool fail_on_unexercised = false;
+  bool json = false;
   std::string junit;
 };
 
@@ -35,13 +37,17 @@ void run(const CompiledRoom& room, const Options& options, report::JunitSuite& s
   Coverage coverage(model, *room.tables);
   std::size_t passed = 0;
   std::size_t failed = 0;
+  report::RehearsalReport report{room.sources, LATCHWORK_VERSION, model.title, {}, {}, &coverage};
   for (std::size_t n = 0; n < model.rehearsals.size(); ++n) {
     const std::string& title = model.rehearsals[n].title;
     if (!options.titles.empty() &&
         std::find(options.titles.begin(), options.titles.end(), title) == options.titles.end())
       continue;
     const Rehearsed done = rehearse(room.sources, model, *room.tables, n, options.trace, &coverage);
-    if (options.trace)
+    if (options.json)
+      report.played.push_back({title, model.rehearsals[n].span, done.length_ms, done.failure,
+                               options.trace ? std::optional(done.trace) : std::nullopt});
+    if (options.trace && !options.json)
       fmt::print("rehearsal \"{}\"\n\n{}\n", title, report::timeline(done.trace, style.width));
     report::JunitCase& told = suite.cases.emplace_back();
     told.name = title;
@@ -49,30 +55,36 @@ void run(const CompiledRoom& room, const Options& options, report::JunitSuite& s
     if (done.failure) {
       ++failed;
       told.failure = {done.failure->message, report::finding_text(*done.failure, room.sources, {})};
-      fmt::print("{}\n", report::finding_text(*done.failure, room.sources, style));
+      if (!options.json) fmt::print("{}\n", report::finding_text(*done.failure, room.sources, style));
     } else {
       ++passed;
-      fmt::print("\"{}\" goes as expected, {} of play\n", title, length(done.length_ms));
+      if (!options.json) fmt::print("\"{}\" goes as expected, {} of play\n", title, length(done.length_ms));
     }
   }
   if (passed + failed == 0) {
     if (options.titles.empty()) {
-      fmt::print("{}: the room has no rehearsal.\n", model.title);
+      if (options.json)
+        fmt::print("{}", report::to_json(report));
+      else
+        fmt::print("{}: the room has no rehearsal.\n", model.title);
     } else {
       fmt::print(stderr, "latchwork: {}: no rehearsal of that title\n", options.file);
       outcome.status = kUsage;
     }
     return;
   }
+  const std::string open = report::unexercised(coverage, room.sources);
+  if ((options.fail_on_unexercised && !open.empty()) || failed != 0) outcome.status = kFindings;
+  if (options.json) {
+    fmt::print("{}", report::to_json(report));
+    return;
+  }
   if (options.coverage) fmt::print("\n{}\n", report::exercised(coverage, room.sources));
   fmt::print("{}: {} of {} as expected; {}.\n", model.title, passed, count(passed + failed, "rehearsal"),
              report::coverage_count(coverage));
-  const std::string open = report::unexercised(coverage, room.sources);
   // Rehearsals that fail are mended first, and some of them alone are not meant to come everywhere.
   const bool whole = failed == 0 && options.titles.empty();
   if (!open.empty() && (whole || options.fail_on_unexercised)) fmt::print("Not exercised:\n{}", open);
-  if (options.fail_on_unexercised && !open.empty()) outcome.status = kFindings;
-  if (failed != 0) outcome.status = kFindings;
 }
 
 /// A room that cannot be played is an error of the suite, lest a build server find nothing wrong.
@@ -82,6 +94,13 @@ report::JunitCase not_played(const CompiledRoom& room) {
   told.name = "the room can be rehearsed";
   told.error = {report::summary(findings), report::findings_text(findings, room.sources, {})};
   return told;
+}
+
+/// The same for `--json`: no rehearsal was played, and the findings say why.
+report::RehearsalReport unplayed(const CompiledRoom& room) {
+  report::RehearsalReport report{room.sources, LATCHWORK_VERSION, {}, arranged(room.findings), {}, nullptr};
+  if (room.room) report.room = room.room->title;
+  return report;
 }
 
 void write_junit(const std::string& path, const report::JunitSuite& suite, Outcome& outcome) {
@@ -105,6 +124,9 @@ void add_rehearse(CLI::App& app, Outcome& outcome) {
                     "Show how often each state and line was exercised, not only those that never were");
   command->add_flag("--fail-on-unexercised", options->fail_on_unexercised,
                     "Exit with 1 also when a state or line was never exercised");
+  command->add_flag(
+      "--json", options->json,
+      "One JSON object, as docs/rehearse.schema.json has it; with --trace all that happens is in it");
   command->add_option(
       "--junit", options->junit,
       "Write a JUnit XML report to this file too; its times are the room's, in virtual seconds");
@@ -120,7 +142,11 @@ void add_rehearse(CLI::App& app, Outcome& outcome) {
     if (room->tables) {
       run(*room, *options, suite, outcome);
     } else {
-      print_findings(*room, room->findings, "nothing was rehearsed because of the errors");
+      if (options->json) {
+        fmt::print("{}", report::to_json(unplayed(*room)));
+      } else {
+        print_findings(*room, room->findings, "nothing was rehearsed because of the errors");
+      }
       suite.cases.push_back(not_played(*room));
       outcome.status = kFindings;
     }

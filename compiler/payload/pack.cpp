@@ -141,9 +141,9 @@ bool Writer::controller(const PayloadController& controller, const Origin& origi
   entry.manifest_sha256 = sha256_hex(text);
   packed.name = controller.name;
   packed.folder = entry.folder;
-  packed.files = manifest.files.size() + 1;
-  packed.bytes = text.size();
-  for (const FileEntry& each : manifest.files) packed.bytes += each.size;
+  packed.files = manifest.files;
+  packed.files.push_back({kManifestFile, text.size(), entry.manifest_sha256, std::nullopt});
+  for (const FileEntry& each : packed.files) packed.bytes += each.size;
   return true;
 }
 

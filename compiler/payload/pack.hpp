@@ -48,8 +48,8 @@ enum class Outcome : std::uint8_t {
 
 struct PackedController {
   std::string name, folder;
-  std::uint64_t files = 0;  // manifest counted
-  std::uint64_t bytes = 0;  // of those
+  std::vector<FileEntry> files;  // the manifest last
+  std::uint64_t bytes = 0;       // of those
 };
 
 struct PackResult {

@@ -1,6 +1,7 @@
 // The JSON of `lint --json`: see machine.hpp, and docs/lint.schema.json for each member.
+#include "report/json.hpp"
+
 #include <algorithm>
-#include <nlohmann/json.hpp>
 
 #include "report/machine.hpp"
 #include "text/utf8.hpp"
@@ -8,14 +9,11 @@
 namespace lw::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-constexpr int kFormat = 1;  // counts up when a member goes or changes its meaning
-
 Json point(const Position& position) { return {{"line", position.line}, {"column", position.column}}; }
 
-// Puts file, line, column and end into an object; nulls for a place in no file.
-void place(Json& object, Span span, const SourceSet& sources) {
+}  // namespace
+
+void put_place(Json& object, Span span, const SourceSet& sources) {
   const bool known = static_cast<std::size_t>(span.file) < sources.count();
   if (!known) {
     object["file"] = object["line"] = object["column"] = object["end"] = nullptr;
@@ -28,7 +26,7 @@ void place(Json& object, Span span, const SourceSet& sources) {
   object["end"] = point(sources.position(span.file, span.end));
 }
 
-Json playthrough(const std::vector<Event>& events) {
+Json playthrough_json(const std::vector<Event>& events) {
   if (events.empty()) return nullptr;
   Json list = Json::array();
   for (const Event& event : events) {
@@ -46,7 +44,7 @@ Json finding_json(const Finding& finding, const SourceSet& sources) {
   Json object;
   object["code"] = code_name(finding.code);
   object["severity"] = severity_name(finding.severity);
-  place(object, finding.span, sources);
+  put_place(object, finding.span, sources);
   object["message"] = shown_safely(finding.message);
   object["note"] = shown_safely(finding.note);
   object["reason"] = shown_safely(finding.reason);
@@ -55,15 +53,15 @@ Json finding_json(const Finding& finding, const SourceSet& sources) {
   object["related"] = Json::array();
   for (const Place& other : finding.places) {
     Json related;
-    place(related, other.span, sources);
+    put_place(related, other.span, sources);
     related["note"] = shown_safely(other.note);
     object["related"].push_back(std::move(related));
   }
-  object["playthrough"] = playthrough(finding.playthrough);
+  object["playthrough"] = playthrough_json(finding.playthrough);
   object["rehearsal"] = finding.rehearsal.empty() ? Json(nullptr) : Json(shown_safely(finding.rehearsal));
   if (finding.accepted) {
     Json accepted;
-    place(accepted, finding.accepted->span, sources);
+    put_place(accepted, finding.accepted->span, sources);
     accepted["reason"] = shown_safely(finding.accepted->reason);
     object["accepted"] = std::move(accepted);
   } else {
@@ -71,6 +69,8 @@ Json finding_json(const Finding& finding, const SourceSet& sources) {
   }
   return object;
 }
+
+namespace {
 
 const char* decision_name(Decision decision) {
   switch (decision) {
@@ -92,10 +92,30 @@ Json verdict_json(const Verdict& verdict, const SourceSet& sources) {
   object["verdict"] = decision_name(verdict.decision);
   object["bound"] = shown_safely(verdict.bound);
   object["freedoms"] = verdict.freedoms;
-  object["playthrough"] = playthrough(verdict.playthrough);
-  place(object, verdict.span, sources);
+  object["playthrough"] = playthrough_json(verdict.playthrough);
+  put_place(object, verdict.span, sources);
   return object;
 }
+
+}  // namespace
+
+Json findings_json(const Findings& findings, const SourceSet& sources) {
+  Json list = Json::array();
+  for (const Finding& finding : findings) list.push_back(finding_json(finding, sources));
+  return list;
+}
+
+Json verdicts_json(const Verdicts& verdicts, const SourceSet& sources) {
+  Json list = Json::array();
+  for (const Verdict& verdict : verdicts) list.push_back(verdict_json(verdict, sources));
+  return list;
+}
+
+std::string document(const Json& object) {
+  return object.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+namespace {
 
 Json stats_json(const LintReport& report) {
   const auto open = [&](Severity severity) {
@@ -135,17 +155,12 @@ Json stats_json(const LintReport& report) {
 std::string to_json(const LintReport& report) {
   Json object;
   object["latchwork"] = report.tool_version;
-  object["format"] = kFormat;
+  object["format"] = kJsonFormat;
   object["room"] = report.room ? Json(shown_safely(*report.room)) : Json(nullptr);
-  object["findings"] = Json::array();
-  for (const Finding& finding : report.findings)
-    object["findings"].push_back(finding_json(finding, report.sources));
-  object["verdicts"] = Json::array();
-  for (const Verdict& verdict : report.verdicts)
-    object["verdicts"].push_back(verdict_json(verdict, report.sources));
+  object["findings"] = findings_json(report.findings, report.sources);
+  object["verdicts"] = verdicts_json(report.verdicts, report.sources);
   object["stats"] = stats_json(report);
-  // File names may hold any bytes.
-  return object.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+  return document(object);
 }
 
 }  // namespace lw::report

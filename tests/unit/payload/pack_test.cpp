@@ -68,7 +68,7 @@ TEST_CASE("a payload holds table, symbols, clips and manifests under their own n
 
   REQUIRE(result.controllers.size() == 2);
   CHECK(result.controllers[0].folder == "front");
-  CHECK(result.controllers[0].files == 5);
+  CHECK(result.controllers[0].files.size() == 5);
   std::uint64_t bytes = 0;
   for (const auto& each : all) {
     if (each.first.rfind("out/front/", 0) == 0) bytes += each.second.size();
