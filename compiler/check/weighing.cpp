@@ -204,7 +204,7 @@ class Weighing {
     finding.reason +=
         fmt::format("; and a settled reading may be one division of {} behind.", mass(input.division));
     for (const weigh::Place& other : weighed_.places()) {
-      if (other.scale != place.scale || other.window == place.window || other.low > other.high) continue;
+      if (&other == &place || other.scale != place.scale || other.low > other.high) continue;
       const weigh::Band wide = weigh::widened(other.band, reach);
       if (landing.load.low_pg > wide.high_pg || landing.load.high_pg < wide.low_pg) continue;
       finding.reason += fmt::format(" It may then be shown in `{}`.", weighed_.window(other).name);

@@ -39,7 +39,7 @@ void add_weigh(CLI::App& app, Outcome& outcome) {
   struct Options {
     std::string file, scale, pictures;
     bool all = false;
-    std::size_t most = 12;
+    std::size_t most = 0;  // 0: not given
   };
   auto options = std::make_shared<Options>();
   CLI::App* const command =
@@ -47,7 +47,8 @@ void add_weigh(CLI::App& app, Outcome& outcome) {
   command->add_option("FILE", options->file, "The room's .latch file")->required();
   command->add_option("--scale", options->scale, "Only this scale");
   command->add_flag("--all", options->all, "List all sets that land, not only those with nothing to spare");
-  command->add_option("--most", options->most, "List so many sets of a window")->capture_default_str();
+  command->add_option("--most", options->most,
+                      "List so many sets of a window; 12, with --all 10000, unless given");
   command->add_option("--pictures", options->pictures, "Draw each scale as DIR/SCALE.svg too")
       ->type_name("DIR");
   command->footer(
@@ -75,15 +76,15 @@ void add_weigh(CLI::App& app, Outcome& outcome) {
     weigh::WeighedRoom weighed(*room->room);
     weigh::Saying saying;
     saying.which = options->all ? weigh::Which::all : weigh::Which::minimal;
-    saying.most = options->most;
+    saying.most = options->most != 0 ? options->most : options->all ? 10'000 : 12;
     saying.scale = options->scale;
-    const std::string page = weigh::said(weighed, room->sources, saying);
-    fmt::print("{}", page);
+    const weigh::Said page = weigh::said(weighed, room->sources, saying);
+    fmt::print("{}", page.text);
     if (!options->pictures.empty() && !draw(weighed, options->scale, options->pictures)) {
       outcome.status = kUsage;
       return;
     }
-    if (page.find("not decided") != std::string::npos) outcome.status = kUndecided;
+    if (page.undecided) outcome.status = kUndecided;
   });
 }
 

@@ -70,6 +70,7 @@ class Page {
     }
     return out_;
   }
+  bool undecided() const { return undecided_; }
 
  private:
   static std::string counted(std::size_t n, const std::string& noun) {
@@ -143,6 +144,7 @@ class Page {
   void landed(const Place& place) {
     const auto counts = weighed_.sets().count(place.band);
     if (!counts) {
+      undecided_ = true;
       out_ += "    not decided: too many different sums to go through\n";
       return;
     }
@@ -244,6 +246,7 @@ class Page {
       if (passed.scale != place.scale || passed.low > passed.high) continue;
       const auto orders = orders_through(weighed_, *place.intended, passed);
       if (!orders) {
+        undecided_ = true;
         out_ += "    on the way: not decided, too many parts\n";
         return;
       }
@@ -272,12 +275,16 @@ class Page {
   const Saying& saying_;
   std::vector<Landing> found_;
   std::string out_;
+  bool undecided_ = false;
 };
 
 }  // namespace
 
-std::string said(WeighedRoom& weighed, const SourceSet& sources, const Saying& saying) {
-  return Page(weighed, sources, saying).text();
+Said said(WeighedRoom& weighed, const SourceSet& sources, const Saying& saying) {
+  Page page(weighed, sources, saying);
+  Said result{page.text(), false};
+  result.undecided = page.undecided();
+  return result;
 }
 
 Proposal proposed(WeighedRoom& weighed, const SourceSet& sources) {

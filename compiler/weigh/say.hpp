@@ -18,8 +18,12 @@ struct Saying {
   std::string scale;             // only this one; empty: all
 };
 
+struct Said {
+  std::string text;
+  bool undecided = false;  // something on the page was not decided
+};
 /// The page. `sources` are the room's, for line numbers.
-std::string said(WeighedRoom& weighed, const SourceSet& sources, const Saying& saying);
+Said said(WeighedRoom& weighed, const SourceSet& sources, const Saying& saying);
 
 /// What the windows could be: lines of `.latch` text with comments, to be pasted in place of the windows they
 /// name. The same for all windows that mean things.
