@@ -315,14 +315,19 @@ void Instants::inputs(std::size_t c) {
   // Where the session does not start by itself the operator may start it, also where that is no freedom.
   const bool starts = freedom_.operator_ || room_.starts != model::SessionStart::itself;
   if (c == 0 && block[LW_AT_PHASE] == 0 && starts) commands.push_back(lw_commands{1, 0, 0, nullptr});
-  if (freedom_.operator_) {
+  // The operator asks again once what was asked has come everywhere, and overrides one prop a scan; so does
+  // the explorer, since who asks is a person.
+  const bool quiet = std::all_of(heard.flights.begin(), heard.flights.end(),
+                                 [](const std::vector<Flight>& flights) { return flights.empty(); });
+  if (freedom_.operator_ && quiet) {
     if (block[LW_AT_PHASE] == 1) commands.push_back(lw_commands{0, 1, 0, nullptr});
     commands.push_back(lw_commands{0, 0, 1, nullptr});
   }
-  if (freedom_.override_ && block[LW_AT_PHASE] != 0 && t.props <= 8) {
-    overrides.reserve(256);
-    for (unsigned set = 1; set < 1u << t.props; ++set) {
-      overrides.push_back({static_cast<std::uint8_t>(set)});
+  if (freedom_.override_ && block[LW_AT_PHASE] != 0) {
+    overrides.reserve(t.props);
+    for (std::uint16_t p = 0; p < t.props; ++p) {
+      overrides.emplace_back((t.props + 7u) / 8u);
+      lw_put_bit(overrides.back().data(), p, true);
       commands.push_back(lw_commands{0, 0, 0, overrides.back().data()});
     }
   }
