@@ -6,20 +6,20 @@
 namespace lw {
 
 struct Freedoms {
-  bool hands = true;         // every input may take any value at any time
-  bool losses = true;        // devices are lost and found
-  bool late = true;          // links take up to their delay
-  bool cut = false;          // links are lost and come back
-  bool operator_ = true;     // reset, start, end at any time
+  bool hands = true;      // every input may take any value at any time
+  bool losses = true;     // devices are lost and found
+  bool late = true;       // links take up to their delay
+  bool cut = false;       // links are lost and come back
+  bool operator_ = true;  // reset, start, end at any time
   bool override_ = false;
-  bool restart = false;      // a controller loses power and comes back
-  bool apart = true;         // controllers do not scan at the same instants (1.3)
+  bool restart = false;  // a controller loses power and comes back
+  bool apart = true;     // controllers do not scan at the same instants (1.3)
 };
 
 struct Budget {
-  std::uint64_t states = 2'000'000;        // stored
+  std::uint64_t states = 2'000'000;  // stored
   std::uint64_t bytes = std::uint64_t{1} << 30;
-  double seconds = 0;                      // of wall time; 0 is no limit
+  double seconds = 0;  // of wall time; 0 is no limit
 };
 
 }  // namespace lw

@@ -1,0 +1,70 @@
+// Where time stands in a controller's state block, and where on each clock behaviour changes.
+//
+// A clock is a count in the block that moves by one a scan: an age, a run, a timer, a drive, a clip, a
+// blink's phase, the session's time, a sequence's times. Its values fall into intervals: between two values
+// of one interval no scan of the runtime makes a difference, all else in the block being equal. So a block
+// whose clocks are replaced by their intervals (a location) stands for all blocks between, and one run of the
+// runtime at each end tells what happens to every one of them. Invariant: the intervals follow from the rows
+// alone; a bound that were missing is noticed where the two ends do not agree, and by the naive explorer of
+// the tests. Tests: tests/unit/explore/clocks_test.cpp.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "runtime/runtime.h"
+#include "table/records.hpp"
+
+namespace lw::explore {
+
+/// Whole scans. What counts down in the block counts up here, from below zero to 0.
+using Count = std::int32_t;
+
+struct Interval {
+  Count low = 0, high = 0;
+  bool last = false;  // without an upper end: all of it behaves alike for good, until the clock is set anew
+  bool single() const { return last || low == high; }
+};
+
+class Clocks {
+ public:
+  /// `facts` are the raw facts that anybody looks at.
+  Clocks(const rows::Table& rows, const lw_table& table, const std::vector<rows::RawFact>& facts);
+
+  std::size_t size() const { return clocks_.size(); }
+  Count value(const std::uint8_t* block, std::size_t clock) const;
+  void set(std::uint8_t* block, std::size_t clock, Count value) const;
+  /// The interval of a value, given everything in the block but the clocks.
+  Interval interval(const std::uint8_t* block, std::size_t clock, Count value) const;
+  /// Whether the clock's bytes are its own: states that exclude each other share places in the arena.
+  bool alive(const std::uint8_t* block, std::size_t clock) const;
+  /// Whether the clock stands still at its value in this block.
+  bool stands(const std::uint8_t* block, std::size_t clock) const;
+  /// Clocks past their last bound go back to it; equal futures become equal bytes.
+  void normalise(std::uint8_t* block) const;
+
+ private:
+  enum class Kind : std::uint8_t { timer, left, phase, session, start, age, run, each, gap, within };
+  struct Clock {
+    Kind kind{};
+    std::uint16_t at = 0;
+    std::uint8_t width = 4;
+    std::uint16_t owner = 0;             // prop, output or sequence
+    std::vector<Count> starts;           // of intervals, rising
+    std::vector<std::vector<Count>> by;  // the same by state, level or steps met
+    int body = -1;                       // it lives while this body is one of its prop's state
+  };
+  struct Home {  // of a body: the states that have it
+    std::uint8_t prop = 0;
+    std::vector<bool> states;
+  };
+  const std::vector<Count>& starts(const std::uint8_t* block, const Clock& clock) const;
+  void add(Kind kind, std::size_t at, std::uint8_t width, std::size_t owner, std::vector<Count> starts);
+
+  const lw_table* table_;
+  std::vector<Clock> clocks_;
+  std::vector<std::uint16_t> sequence_places_;
+  std::vector<Home> homes_;  // by body
+};
+
+}  // namespace lw::explore

@@ -1,0 +1,296 @@
+// See explore.hpp.
+#include "explore/explore.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <unordered_map>
+#include <unordered_set>
+
+#include "explore/schedule.hpp"
+#include "explore/search.hpp"
+
+namespace lw {
+
+using namespace explore;
+using model::PromiseKind;
+
+namespace {
+
+/// Nobody resets, ends or overrides, and nothing more is lost (10.2).
+bool is_kindly(const Location&, const Outcome& outcome) { return !outcome.resets && !outcome.loses; }
+
+/// Whether anything asks if a device is lost: what is lost may then stay so, but no more may be (10.2).
+bool reads_losses(const Slice& slice) {
+  for (const Part& part : slice.parts)
+    for (const rows::RawFact& fact : part.facts)
+      if (fact.kind == rows::FactKind::input_lost) return true;
+  return false;
+}
+
+std::string looked_at(const Search& search, const Slice& slice) {
+  return fmt::format("{} states of {} prop{}", search.stored(), slice.props, slice.props == 1 ? "" : "s");
+}
+
+Explored full(const Search& search, const Slice& slice, const Space& space) {
+  Explored result;
+  result.states = search.stored();
+  result.bound = space.overflowed()
+                     ? fmt::format("more inputs or messages at once than are followed, in a part of {} props",
+                                   slice.props)
+                     : fmt::format("after {}, the most that may be stored", looked_at(search, slice));
+  return result;
+}
+
+}  // namespace
+
+Explored Explorer::promise(std::size_t which) const {
+  return room_.promises[which].kind == PromiseKind::can_always_reach ? always_reach(which) : never(which);
+}
+
+/// `never`, `C then D within T` and `finish not before T`: nothing bad is ever visible.
+Explored Explorer::never(std::size_t which) const {
+  const model::Promise& promise = room_.promises[which];
+  const std::uint16_t scan_ms = tables_.controllers[0].rows.scan_ms;
+  std::vector<Question> questions{tables_.promise_conditions[which]};
+  std::optional<Watch> watch;
+  const auto scans = static_cast<std::uint32_t>((promise.time_ms + scan_ms - 1) / scan_ms);
+  if (promise.kind == PromiseKind::then_within) {
+    questions.push_back(tables_.promise_answers[which]);
+    watch = Watch{Watch::Kind::then_within, 0, 1, static_cast<Count>(scans)};
+    // A moment is asked of a scan; each is one of its own.
+    watch->moment = std::any_of(questions[0].begin(), questions[0].end(),
+                                [](const Ask& ask) { return ask.kind == Ask::Kind::scan_fact; });
+  } else if (promise.kind == PromiseKind::finish_not_before) {
+    watch = Watch{Watch::Kind::not_before, 0, 0, static_cast<Count>(scans)};
+  }
+  const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
+  // First with inputs that may change in any scan; only where that breaks the promise and no input could be
+  // so fast, with inputs held back.
+  Explored result;
+  for (const bool held_back : {false, true}) {
+    Space space(slice, questions, watch ? &*watch : nullptr, held_back);
+    Search search(space, budget_.states);
+    std::uint32_t bad_node = 0, bad_outcome = 0;
+    const Search::End end =
+        search.run(search.start_of(space.powered_up()), {}, [&](std::uint32_t node, std::uint32_t k) {
+          const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
+          if (watch ? !space.watch_failed(outcome) : !(outcome.answers & 1)) return false;
+          bad_node = node;
+          bad_outcome = k;
+          return true;
+        });
+    if (end == Search::End::full || (end == Search::End::complete && space.overflowed()))
+      return full(search, slice, space);
+    result.states += search.stored();
+    result.bound = looked_at(search, slice);
+    result.answer = Answer::proved;
+    if (end == Search::End::complete) return result;
+    result.playthrough = schedule(space, search, bad_node, bad_outcome);
+    result.answer = Answer::refuted;
+    if (result.playthrough) return result;
+  }
+  result.answer = Answer::undecided;
+  result.bound = "a playthrough was found, but not the times at which each of its inputs can change";
+  return result;
+}
+
+namespace {
+
+/// 10.2: from every reachable state some playthrough leads on to the goal. With the inputs left as they rest,
+/// a room runs on by itself until it comes to a single point (all clocks known); from points plain
+/// reachability decides. So: from every node the room comes to a point, and from every point the goal can be
+/// reached.
+class Reaching {
+ public:
+  Reaching(Space& space, const Search& search, std::uint64_t most)
+      : space_(space), search_(search), most_(most) {}
+
+  enum class Result : std::uint8_t { all, stuck, unsettled, full };
+  std::uint32_t stuck_node = 0;
+  std::vector<std::pair<LocationId, std::uint32_t>> stuck_way;
+  std::uint64_t states = 0;
+
+  Result run() {
+    for (std::uint32_t n = 0; n < search_.nodes().size(); ++n) {
+      const Node& node = search_.nodes()[n];
+      if (node.covered) continue;
+      const Result result = settle(node.location, node.zone);
+      if (result != Result::all) {
+        stuck_node = n;
+        return result;
+      }
+    }
+    return Result::all;
+  }
+
+ private:
+  static std::string key(LocationId location, const Zone& zone) {
+    std::string key(reinterpret_cast<const char*>(&location), sizeof location);
+    for (std::size_t i = 0; i <= zone.clocks(); ++i)
+      for (std::size_t j = 0; j <= zone.clocks(); ++j) {
+        const Zone::Bound bound = zone(i, j);
+        key.append(reinterpret_cast<const char*>(&bound), sizeof bound);
+      }
+    return key;
+  }
+  static bool is_point(const Zone& zone) {
+    for (std::size_t k = 0; k < zone.clocks(); ++k)
+      if (zone.least(k) != zone.most(k)) return false;
+    return true;
+  }
+
+  /// The outcome when nobody does anything: all inputs as they rest, messages taken when they must be.
+  int idle_outcome(LocationId id) {
+    const auto known = idle_.find(id);
+    if (known != idle_.end()) return known->second;
+    const Location& location = space_.worked_out(id);
+    int found = -1;
+    // The outcome that came first is that of each source's first choice.
+    for (std::size_t k = 0; k < location.outcomes.size() && found < 0; ++k)
+      if (!location.outcomes[k].resets && !location.outcomes[k].loses) found = static_cast<int>(k);
+    idle_[id] = found;
+    return found;
+  }
+
+  /// Runs on by itself from all points of a zone.
+  Result settle(LocationId first, const Zone& first_zone) {
+    std::vector<std::pair<LocationId, Zone>> open{{first, first_zone}};
+    std::unordered_set<std::string> path;
+    std::size_t steps = 0;
+    while (!open.empty()) {
+      auto [id, zone] = std::move(open.back());
+      open.pop_back();
+      if (is_point(zone)) {
+        const Result result = reach(id, zone);
+        if (result != Result::all) return result;
+        continue;
+      }
+      if (!settled_.insert(key(id, zone)).second) continue;
+      if (++steps > 10'000) return Result::unsettled;
+      const int k = idle_outcome(id);
+      if (k < 0) return Result::unsettled;
+      const Location& location = space_.worked_out(id);
+      const Outcome& outcome = location.outcomes[static_cast<std::size_t>(k)];
+      Zone from = zone;
+      if (outcome.stays) {
+        // All points wait until the first clock comes to its end, each point its own time; then they go on.
+        std::vector<Zone::Bound> high;
+        for (const Interval& interval : location.intervals) high.push_back(interval.high);
+        from.elapse(high);
+        std::vector<std::pair<LocationId, Zone>> later;
+        for (std::size_t c = 0; c < high.size(); ++c) {
+          Zone edge = from;
+          if (!edge.within(c, high[c], high[c])) continue;
+          Search(space_, 0).follow(id, edge, outcome, [&](LocationId to, Zone&& next) {
+            later.emplace_back(to, std::move(next));
+          });
+        }
+        for (auto& one : later) open.push_back(std::move(one));
+        continue;
+      }
+      Search(space_, 0).follow(id, from, outcome,
+                               [&](LocationId to, Zone&& next) { open.emplace_back(to, std::move(next)); });
+    }
+    return Result::all;
+  }
+
+  /// Whether the goal can be reached from a single point.
+  Result reach(LocationId id, const Zone& zone) {
+    const std::string own = key(id, zone);
+    if (good_.count(own)) return Result::all;
+    Search search(space_, most_);
+    bool reached = false;
+    std::vector<std::string> passed;
+    const Search::End end = search.run({id, zone}, is_kindly, [&](std::uint32_t node, std::uint32_t k) {
+      const Node& at = search.nodes()[node];
+      const Outcome& outcome = space_.at(at.location).outcomes[k];
+      if (outcome.answers & 1) return reached = true;
+      if (at.point && node != 0 && k == 0 && good_points_.count(at.location)) {
+        // Entered as a point; the same point was seen to reach it before.
+        const auto found = good_points_.find(at.location);
+        for (const Zone& good : found->second) {
+          if (at.zone.includes(good) && entered_as(at, good)) return reached = true;
+        }
+      }
+      return false;
+    });
+    states += search.stored();
+    if (end == Search::End::full || states > most_ * 4) return Result::full;
+    if (!reached) {
+      stuck_point_ = own;
+      return Result::stuck;
+    }
+    good_.insert(own);
+    good_points_[id].push_back(zone);
+    return Result::all;
+  }
+
+  /// A node's own point is the low end of its zone, from which time passed.
+  static bool entered_as(const Node& node, const Zone& point) {
+    for (std::size_t k = 0; k < point.clocks(); ++k)
+      if (node.zone.least(k) != point.least(k)) return false;
+    return true;
+  }
+
+  Space& space_;
+  const Search& search_;
+  std::uint64_t most_;
+  std::unordered_map<LocationId, int> idle_;
+  std::unordered_set<std::string> settled_, good_;
+  std::unordered_map<LocationId, std::vector<Zone>> good_points_;
+  std::string stuck_point_;
+};
+
+}  // namespace
+
+Explored Explorer::always_reach(std::size_t which) const {
+  const std::vector<Question> questions{tables_.promise_conditions[which]};
+  Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
+  slice.keeps_losses = reads_losses(slice);
+  Space space(slice, questions, nullptr, false);
+  Search search(space, budget_.states);
+  const Search::End end = search.run(search.start_of(space.powered_up()), {}, {});
+  if (end == Search::End::full || space.overflowed()) return full(search, slice, space);
+  Explored result;
+  result.bound = looked_at(search, slice);
+  result.states = search.stored();
+  Reaching reaching(space, search, budget_.states);
+  switch (reaching.run()) {
+    case Reaching::Result::all:
+      result.answer = Answer::proved;
+      break;
+    case Reaching::Result::stuck: {
+      result.playthrough = schedule(space, search, reaching.stuck_node, std::nullopt);
+      result.answer = result.playthrough ? Answer::refuted : Answer::undecided;
+      if (!result.playthrough)
+        result.bound =
+            "a playthrough needs an input to change faster than its debounce or settle time lets it";
+      break;
+    }
+    case Reaching::Result::unsettled:
+      result.bound = "the room moves on by itself without end and never comes to rest";
+      break;
+    case Reaching::Result::full:
+      return full(search, slice, space);
+  }
+  result.states += reaching.states;
+  return result;
+}
+
+std::optional<std::set<std::vector<std::uint8_t>>> Explorer::visible() const {
+  const std::vector<Question> questions;
+  const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, true);
+  Space space(slice, questions, nullptr, false);
+  Search search(space, budget_.states);
+  std::set<std::vector<std::uint8_t>> found;
+  const Search::End end =
+      search.run(search.start_of(space.powered_up()), {}, [&](std::uint32_t node, std::uint32_t k) {
+        found.insert(space.seen(space.at(search.nodes()[node].location).outcomes[k].post));
+        return false;
+      });
+  if (end != Search::End::complete || space.overflowed()) return std::nullopt;
+  return found;
+}
+
+}  // namespace lw

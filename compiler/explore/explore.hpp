@@ -1,0 +1,56 @@
+// What a room can do, over every playthrough that the freedoms allow: proved, refuted with a playthrough, or
+// not decided with the reason.
+//
+// Each question is looked at on the slice of the room that it depends on (slice.hpp), by searching every
+// location and every set of clock values (search.hpp). Inputs may change in any scan: what is proved so holds
+// also where they are held back by debounce and settle time, and what is refuted so counts only when its
+// playthrough, its raw values slow enough, does the same in the runtime (schedule.hpp, replay.hpp).
+// docs/exploring.md has the argument of each step. Tests: tests/explore, tests/cases/proofs.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "explore/freedoms.hpp"
+#include "explore/playthrough.hpp"
+#include "table/room_tables.hpp"
+
+namespace lw {
+
+enum class Answer : std::uint8_t { proved, refuted, undecided };
+
+struct Explored {
+  Answer answer = Answer::undecided;
+  std::string bound;                       // a clause: what was looked at, or why it is not decided
+  std::optional<Playthrough> playthrough;  // of what is refuted
+  std::uint64_t states = 0;                // stored
+};
+
+class Explorer {
+ public:
+  /// All must outlive it.
+  Explorer(const model::Room& room, const RoomTables& tables, Freedoms freedoms, Budget budget)
+      : room_(room), tables_(tables), freedoms_(freedoms), budget_(budget) {}
+
+  /// The promise of that number.
+  Explored promise(std::size_t which) const;
+
+  /// For the tests: every visible state of the whole room, nothing left out: for each controller its session
+  /// phase, then state and solved of each prop, then the level of each output. Nothing when the budget ended
+  /// it.
+  std::optional<std::set<std::vector<std::uint8_t>>> visible() const;
+
+ private:
+  Explored never(std::size_t which) const;
+  Explored always_reach(std::size_t which) const;
+
+  const model::Room& room_;
+  const RoomTables& tables_;
+  Freedoms freedoms_;
+  Budget budget_;
+};
+
+}  // namespace lw

@@ -1,0 +1,149 @@
+// See inputs.hpp.
+#include "explore/inputs.hpp"
+
+#include <algorithm>
+#include <set>
+
+#include "runtime/block.h"
+
+namespace lw::explore {
+
+using rows::FactKind;
+using rows::InputKind;
+
+Source source_of(const rows::Table& rows, std::size_t input, const std::vector<const rows::RawFact*>& facts,
+                 bool may_lose) {
+  const rows::Input& row = rows.inputs[input];
+  Source source;
+  source.input = static_cast<std::uint8_t>(input);
+  source.kind = row.kind;
+  bool moving = false;
+  bool edge = false;
+  source.new_differs = !may_lose;
+  std::set<std::string> codes;
+  for (const rows::RawFact* fact : facts) {
+    moving = moving || fact->kind == FactKind::input_moving;
+    edge = edge || fact->kind == FactKind::input_edge;
+    source.new_differs = source.new_differs || fact->kind == FactKind::input_lost;
+    source.keeps_status = source.keeps_status || fact->kind == FactKind::input_stirs;
+    if (fact->kind == FactKind::input_enters) codes.insert(fact->keys);
+  }
+  source.new_differs = source.new_differs || source.keeps_status;
+  if (row.kind == InputKind::operator_button) {
+    source.choices.resize(2);
+    source.choices[1].pressed = true;
+    return source;
+  }
+  source.keeps_value = row.kind == InputKind::button && edge;
+  unsigned top = 1;
+  if (row.kind == InputKind::reader) top = static_cast<unsigned>(rows.tags.size()) + 1;
+  if (row.kind == InputKind::keypad) top = 127;
+  if (row.kind == InputKind::scale || row.kind == InputKind::gauge)
+    top = static_cast<unsigned>(row.edges.size());
+
+  // Values that no fact tells apart are one choice.
+  std::set<std::vector<bool>> seen;
+  for (unsigned value = 0; value <= top; ++value) {
+    std::vector<bool> signature;
+    for (const rows::RawFact* fact : facts)
+      signature.push_back(fact->kind == FactKind::input_in && value >= fact->b && value <= fact->c);
+    if (source.keeps_value) signature.push_back(value != 0);
+    if (!seen.insert(std::move(signature)).second) continue;
+    Choice choice;
+    choice.value = static_cast<std::uint8_t>(value);
+    source.choices.push_back(choice);
+  }
+  if (row.kind == InputKind::keypad) {
+    // A key is an edge in the scan in which it comes; a code comes with its last key.
+    if (edge) codes.insert(std::string(1, '\x01'));
+    for (const std::string& code : codes) {
+      Choice choice;
+      choice.keys = code;
+      choice.value = static_cast<std::uint8_t>(code.back());
+      source.choices.push_back(choice);
+    }
+  }
+  if (moving) {
+    const std::size_t still = source.choices.size();
+    for (std::size_t n = 0; n < still; ++n) {
+      source.choices.push_back(source.choices[n]);
+      source.choices.back().moving = true;
+    }
+  }
+  if (may_lose) {
+    Choice choice;
+    choice.lost = true;
+    source.choices.push_back(choice);
+  }
+  return source;
+}
+
+Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place) {
+  Source source;
+  source.peer = static_cast<std::int16_t>(peer);
+  source.bit = static_cast<std::uint8_t>(bit);
+  source.place = static_cast<std::uint16_t>(place);
+  source.choices.resize(2);
+  source.choices[1].value = 1;
+  return source;
+}
+
+bool is_new(const lw_table& t, const std::uint8_t* b, const Source& source) {
+  return source.peer < 0 && (b[t.input_status + source.input] & LW_STATUS) == LW_NEW;
+}
+bool is_lost(const lw_table& t, const std::uint8_t* b, const Source& source) {
+  return source.peer < 0 && (b[t.input_status + source.input] & LW_STATUS) == LW_LOST;
+}
+
+void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice& choice,
+          std::uint16_t details, std::uint16_t longest) {
+  if (source.peer >= 0) return lw_put_bit(b + source.place, source.bit, choice.value != 0);
+  std::uint8_t& value = b[t.input_values + source.input];
+  std::uint8_t& status = b[t.input_status + source.input];
+  std::uint8_t& flags = b[t.input_flags + source.input];
+  const bool was_known = (status & LW_STATUS) == LW_GOOD;
+  const bool was_lost = (status & LW_STATUS) == LW_LOST;
+  flags = 0;
+  if (source.kind == InputKind::operator_button) {
+    value = 0;
+    status = LW_GOOD;
+    if (choice.pressed) flags = LW_FLAG_EDGE;
+    return;
+  }
+  if (choice.lost ? !was_lost : !was_known) flags = LW_FLAG_STIRS;
+  if (choice.lost) {
+    // A lost scale is not steady either (2.1).
+    const bool scale = source.kind == InputKind::scale || source.kind == InputKind::gauge;
+    value = LW_UNKNOWN;
+    status = static_cast<std::uint8_t>(LW_LOST | (scale ? LW_MOVING : 0));
+    return;
+  }
+  if (source.kind == InputKind::button && was_known && value == 0 && choice.value == 1)
+    flags = static_cast<std::uint8_t>(flags | LW_FLAG_EDGE);
+  if (source.kind == InputKind::keypad && !choice.keys.empty()) {
+    flags = static_cast<std::uint8_t>(flags | LW_FLAG_EDGE);
+    std::uint8_t* const end = b + details + LW_KEYPAD_DETAILS + longest;
+    for (std::size_t k = 0; k < choice.keys.size(); ++k)
+      end[-1 - static_cast<std::ptrdiff_t>(k)] =
+          static_cast<std::uint8_t>(choice.keys[choice.keys.size() - 1 - k]);
+  }
+  value = choice.value;
+  status = static_cast<std::uint8_t>(LW_GOOD | (choice.moving ? LW_MOVING : 0));
+}
+
+void forget(const lw_table& t, std::uint8_t* b, const Source& source, std::uint16_t details,
+            std::uint16_t longest) {
+  if (source.peer >= 0) return lw_put_bit(b + source.place, source.bit, false);
+  std::uint8_t& status = b[t.input_status + source.input];
+  if ((status & LW_STATUS) == LW_NEW) return;
+  const bool lost = (status & LW_STATUS) == LW_LOST;
+  // What is not kept reads as known and at rest, so that neither a press nor a stir comes of it.
+  if (!source.keeps_value && !(lost && source.keeps_status)) b[t.input_values + source.input] = 0;
+  if (source.keeps_value && lost) b[t.input_values + source.input] = LW_UNKNOWN;
+  if (!source.keeps_status && !source.keeps_value) status = LW_GOOD;
+  status = static_cast<std::uint8_t>(status & LW_STATUS);
+  if (source.kind == InputKind::keypad)
+    std::fill_n(b + details + LW_KEYPAD_DETAILS, longest, std::uint8_t{0});
+}
+
+}  // namespace lw::explore

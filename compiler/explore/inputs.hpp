@@ -1,0 +1,56 @@
+// What an input can be in a scan, as far as anybody looks: one choice for each difference that a fact can
+// see.
+//
+// The explorer hands the runtime conditioned inputs, as lw_condition would leave them; how a choice comes
+// about from raw values is the replay's business. Tests: tests/unit/explore/inputs_test.cpp.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "runtime/runtime.h"
+#include "table/records.hpp"
+
+namespace lw::explore {
+
+struct Choice {
+  std::uint8_t value = 0;  // word, tag, key or cell
+  bool lost = false;
+  bool moving = false;
+  bool pressed = false;  // operator's button: asked in this scan
+  std::string keys;      // of a keypad: typed, the last of them in this scan
+};
+
+/// An input of one controller that somebody reads.
+struct Source {
+  std::uint8_t input = 0;  // row
+  std::int16_t peer = -1;  // a bit of another controller's inputs, as heard from this peer: 0 or 1
+  std::uint8_t bit = 0;
+  std::uint16_t place = 0;  // of that peer's bits in the block
+  rows::InputKind kind{};
+  std::vector<Choice> choices;  // the first is at rest
+  bool keeps_value = false;     // what it was in the scan before makes a difference: edges
+  bool keeps_status = false;    // so does whether it was lost: stirs
+  bool new_differs = true;      // somebody can tell whether it is lost or has had no value yet
+};
+
+/// The input's choices, given all raw facts of it that are read. `may_lose`: devices may be lost.
+Source source_of(const rows::Table& rows, std::size_t input, const std::vector<const rows::RawFact*>& facts,
+                 bool may_lose);
+
+/// A bit of an input elsewhere, which may be heard to be anything at any time.
+Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place);
+
+/// Whether the input has had no value since power came.
+bool is_new(const lw_table& table, const std::uint8_t* block, const Source& source);
+bool is_lost(const lw_table& table, const std::uint8_t* block, const Source& source);
+
+/// Makes the block's input what the choice says, before a scan. `details` is the place of its details.
+void poke(const lw_table& table, std::uint8_t* block, const Source& source, const Choice& choice,
+          std::uint16_t details, std::uint16_t longest);
+/// After a scan: forgets of the input all that makes no difference.
+void forget(const lw_table& table, std::uint8_t* block, const Source& source, std::uint16_t details,
+            std::uint16_t longest);
+
+}  // namespace lw::explore

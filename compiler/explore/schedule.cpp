@@ -1,0 +1,313 @@
+// See schedule.hpp.
+#include "explore/schedule.hpp"
+
+#include <algorithm>
+#include <map>
+
+namespace lw::explore {
+
+namespace {
+
+/// Unknown scans, and what is known of their differences.
+class Times {
+ public:
+  std::size_t add() {
+    earliest_.push_back(0);
+    return earliest_.size() - 1;
+  }
+  void at_least(std::size_t later, std::size_t earlier, std::int64_t by) {
+    bounds_.push_back({later, earlier, by});
+  }
+  std::size_t bounds() const { return bounds_.size(); }
+  void forget_from(std::size_t bound) { bounds_.resize(bound); }
+  /// The least solution; false when there is none.
+  bool solve() {
+    std::fill(earliest_.begin(), earliest_.end(), 0);
+    for (std::size_t round = 0; round <= earliest_.size() + 1; ++round) {
+      bool changed = false;
+      for (const Bound& bound : bounds_) {
+        const std::int64_t need = earliest_[bound.earlier] + bound.by;
+        if (earliest_[bound.later] >= need) continue;
+        if (bound.later == 0) return false;  // before power came
+        earliest_[bound.later] = need;
+        changed = true;
+      }
+      if (!changed) return true;
+    }
+    return false;
+  }
+  std::int64_t operator[](std::size_t n) const { return earliest_[n]; }
+
+ private:
+  struct Bound {
+    std::size_t later = 0, earlier = 0;
+    std::int64_t by = 0;
+  };
+  std::vector<std::int64_t> earliest_;
+  std::vector<Bound> bounds_;
+};
+
+struct Known {  // a clock: its value after the scan `since`
+  std::size_t since = 0;
+  Count value = 0;
+};
+
+/// An input as it stands, and the scan in which it last changed.
+struct Standing {
+  std::uint8_t choice = kUnread;
+  std::size_t since = 0;
+  bool changed = false;
+};
+
+class Scheduling {
+ public:
+  using Picks = std::map<std::pair<LocationId, std::size_t>, std::vector<Pick>>;
+
+  /// `waits`: a bit for each location, in order, in which to wait takes other inputs than those that led to
+  /// it: whether to.
+  Scheduling(Space& space, Picks& picks, std::uint32_t waits) : space_(space), picks_(picks), waits_(waits) {
+    for (std::size_t c = 0; c < space.slice().parts.size(); ++c)
+      for (std::size_t n = 0; n < space.sources(c).size(); ++n) seats_.emplace_back(c, n);
+    standing_.resize(seats_.size());
+  }
+
+  /// How many such locations the way has.
+  std::uint32_t choices() const { return choices_; }
+
+  std::optional<Playthrough> run(const Search& search, std::uint32_t node,
+                                 std::optional<std::uint32_t> last) {
+    const std::vector<std::uint32_t> way = search.way_to(node);
+    times_.add();
+    Known now;
+    known_.assign(space_.clocks(), now);
+    const std::string& first = space_.at(search.nodes()[way[0]].location).state;
+    for (std::size_t clock = 0; clock < space_.clocks(); ++clock)
+      known_[clock].value = space_.value(first, clock);
+    std::size_t before = 0;  // the scan by which the present node was entered
+    for (std::size_t n = 0; n < way.size(); ++n) {
+      const LocationId id = search.nodes()[way[n]].location;
+      const bool more = n + 1 < way.size();
+      if (!more && !last) {
+        arrive(space_.at(id), before);
+        break;
+      }
+      const std::uint32_t k = more ? search.nodes()[way[n + 1]].outcome : *last;
+      before = step(id, k, before);
+    }
+    for (std::size_t k = 0; k < changes_.size(); ++k) dwell(k);
+    if (!times_.solve()) return std::nullopt;
+    return told(before);
+  }
+
+ private:
+  struct Change {
+    std::size_t scan = 0;
+    std::size_t seat = 0;
+    std::uint8_t choice = 0;
+    bool momentary = false;
+  };
+  struct Asked {
+    std::size_t scan = 0;
+    Happening happening;
+  };
+
+  const Source& source(std::size_t seat) const {
+    return space_.sources(seats_[seat].first)[seats_[seat].second];
+  }
+  const Choice& choice(std::size_t seat, std::uint8_t k) const { return source(seat).choices[k]; }
+  bool momentary(std::size_t seat, std::uint8_t k) const {
+    return choice(seat, k).pressed || !choice(seat, k).keys.empty();
+  }
+
+  std::int64_t difference(const Pick& pick) const {
+    std::int64_t sum = 0;
+    for (std::size_t seat = 0; seat < seats_.size(); ++seat) {
+      const std::uint8_t k = pick.choices[seat];
+      if (k == kUnread || k == kUnknown) continue;
+      const std::uint8_t stands = standing_[seat].choice;
+      if (momentary(seat, k)) {
+        sum += 2;
+      } else if (k != stands) {
+        if (choice(seat, k).lost) sum += 20;
+        sum += stands == kUnread ? (k == 0 ? 0 : 1) : 2;
+      }
+    }
+    return sum;
+  }
+
+  Pick nearest(LocationId id, std::size_t outcome) {
+    std::vector<Pick>& picks = picks_[{id, outcome}];
+    if (picks.empty()) picks = space_.picks(id, outcome, 4'000);
+    return *std::min_element(picks.begin(), picks.end(),
+                             [&](const Pick& a, const Pick& b) { return difference(a) < difference(b); });
+  }
+
+  void use(const Pick& pick, std::size_t scan) {
+    for (std::size_t seat = 0; seat < seats_.size(); ++seat) {
+      const std::uint8_t k = pick.choices[seat];
+      if (k == kUnread || k == kUnknown) continue;
+      Standing& standing = standing_[seat];
+      if (momentary(seat, k)) {
+        changes_.push_back({scan, seat, k, true});
+        standing.choice = 0;
+      } else if (k != standing.choice) {
+        changes_.push_back({scan, seat, k, false});
+        standing.choice = k;
+      }
+    }
+    for (std::size_t c = 0; c < pick.commands.size(); ++c) {
+      const auto ask = [&](Happening::Kind kind, std::uint8_t prop) {
+        Happening happening;
+        happening.kind = kind;
+        happening.controller = static_cast<std::uint8_t>(c);
+        happening.prop = prop;
+        asked_.push_back({scan, happening});
+      };
+      if (pick.commands[c] & kStart) ask(Happening::Kind::start, 0);
+      if (pick.commands[c] & kEnd) ask(Happening::Kind::end, 0);
+      if (pick.commands[c] & kReset) ask(Happening::Kind::reset, 0);
+      if (pick.overrides[c])
+        ask(Happening::Kind::override_, static_cast<std::uint8_t>(pick.overrides[c] - 1));
+    }
+  }
+
+  /// Clocks that moved on into an interval of one value, or of no end, fix the scan.
+  void arrive(const Location& location, std::size_t scan) {
+    std::size_t wide = 0;
+    for (std::size_t clock = 0; clock < space_.clocks(); ++clock) {
+      Known& known = known_[clock];
+      const bool open = wide < location.clocks.size() && location.clocks[wide] == clock;
+      const Interval interval =
+          open ? location.intervals[wide]
+               : space_.interval(location.state, clock, space_.value(location.state, clock));
+      if (open) ++wide;
+      if (known.since == scan) continue;
+      times_.at_least(scan, known.since, interval.low - known.value);
+      if (open) continue;
+      if (!interval.last && !space_.stands(location.state, clock))
+        times_.at_least(known.since, scan, known.value - interval.high);
+      known = {scan, interval.low};
+    }
+  }
+
+  /// From a location by an outcome; gives the scan of it.
+  std::size_t step(LocationId id, std::uint32_t k, std::size_t before) {
+    const Location& location = space_.worked_out(id);
+    arrive(location, before);
+    std::size_t waits = before;
+    bool at_once = location.stay < 0;
+    if (location.stay >= 0) {
+      const Pick stay = nearest(id, static_cast<std::size_t>(location.stay));
+      if (difference(stay) != 0) {
+        at_once = choices_ >= 32 || !((waits_ >> choices_) & 1);
+        ++choices_;
+        if (!at_once) {
+          // Waiting takes other inputs than those that led here: a scan of its own.
+          waits = times_.add();
+          times_.at_least(waits, before, 1);
+          use(stay, waits);
+        }
+      }
+    }
+    const std::size_t scan = times_.add();
+    times_.at_least(scan, waits, 1);
+    if (at_once) times_.at_least(before, scan, -1);
+    for (std::size_t n = 0; n < location.clocks.size(); ++n) {
+      const Known& known = known_[location.clocks[n]];
+      const Interval& interval = location.intervals[n];
+      times_.at_least(known.since, scan, known.value - 1 - interval.high);
+    }
+    const Outcome& outcome = location.outcomes[k];
+    use(nearest(id, k), scan);
+    std::size_t moved = 0;
+    for (std::size_t clock = 0; clock < space_.clocks(); ++clock) {
+      if (moved < outcome.moved.size() && outcome.moved[moved] == clock) {
+        ++moved;
+        continue;
+      }
+      // Where a clock stopped is between its interval's ends; the replay shows whether it matters.
+      known_[clock] = {scan, space_.value(outcome.post, clock)};
+    }
+    return scan;
+  }
+
+  /// An input takes a new value only when it has stood for its debounce or settle time (2.1, 2.6).
+  void dwell(std::size_t k) {
+    const Change& change = changes_[k];
+    const rows::Input& row =
+        space_.slice().parts[seats_[change.seat].first].rows.inputs[source(change.seat).input];
+    const Change* earlier = nullptr;
+    for (std::size_t n = 0; n < k; ++n)
+      if (changes_[n].seat == change.seat) earlier = &changes_[n];
+    const Choice& now = choice(change.seat, change.choice);
+    if (now.pressed || !earlier) return;
+    std::int64_t scans = static_cast<std::int64_t>(row.steady) + 1;
+    if (now.lost) scans = std::max<std::int64_t>(row.lost_after, 1);
+    if (!now.keys.empty()) scans *= 2 * static_cast<std::int64_t>(now.keys.size());
+    times_.at_least(change.scan, earlier->scan, scans);
+  }
+
+  Playthrough told(std::size_t until) const {
+    const auto& parts = space_.slice().parts;
+    std::int64_t known = 1;  // scans until every input has its first value
+    for (const Part& part : parts)
+      for (const rows::Input& input : part.rows.inputs)
+        known = std::max(known, static_cast<std::int64_t>(input.steady) + 1);
+    const std::int64_t scan_ms = parts[0].rows.scan_ms;
+    const auto at_ms = [&](std::size_t scan) { return (known + times_[scan] - 2) * scan_ms; };
+    Playthrough play;
+    for (const Change& change : changes_) {
+      const Choice& to = choice(change.seat, change.choice);
+      Happening happening;
+      happening.kind = to.lost ? Happening::Kind::lost : Happening::Kind::input;
+      happening.controller = static_cast<std::uint8_t>(seats_[change.seat].first);
+      happening.input = source(change.seat).input;
+      happening.value = to.pressed ? std::uint8_t{1} : to.value;
+      happening.keys = to.keys;
+      happening.at_ms = times_[change.scan] <= 1 && !change.momentary ? 0 : at_ms(change.scan);
+      play.happenings.push_back(std::move(happening));
+    }
+    for (const Asked& asked : asked_) {
+      Happening happening = asked.happening;
+      happening.at_ms = at_ms(asked.scan);
+      play.happenings.push_back(happening);
+    }
+    std::stable_sort(play.happenings.begin(), play.happenings.end(),
+                     [](const Happening& a, const Happening& b) { return a.at_ms < b.at_ms; });
+    play.until_ms = std::max<std::int64_t>(at_ms(until), 0);
+    return play;
+  }
+
+  Space& space_;
+  Picks& picks_;
+  std::uint32_t waits_;
+  std::uint32_t choices_ = 0;
+  std::vector<std::pair<std::size_t, std::size_t>> seats_;  // controller and source
+  std::vector<Standing> standing_;
+  std::vector<Known> known_;
+  std::vector<Change> changes_;
+  std::vector<Asked> asked_;
+  Times times_;
+};
+
+}  // namespace
+
+std::optional<Playthrough> schedule(Space& space, const Search& search, std::uint32_t node,
+                                    std::optional<std::uint32_t> outcome) {
+  // With the fewest waits first.
+  Scheduling::Picks picks;
+  Scheduling at_once(space, picks, 0);
+  std::optional<Playthrough> play = at_once.run(search, node, outcome);
+  const std::uint32_t most = std::uint32_t{1} << std::min<std::uint32_t>(at_once.choices(), 12);
+  std::vector<std::uint32_t> masks;
+  for (std::uint32_t mask = 1; mask < most; ++mask) masks.push_back(mask);
+  std::stable_sort(masks.begin(), masks.end(), [](std::uint32_t a, std::uint32_t b) {
+    return __builtin_popcount(a) < __builtin_popcount(b);
+  });
+  for (std::size_t n = 0; n < masks.size() && !play; ++n)
+    play = Scheduling(space, picks, masks[n]).run(search, node, outcome);
+  if (!play && at_once.choices() > 0) play = Scheduling(space, picks, 0xFFFFFFFF).run(search, node, outcome);
+  return play;
+}
+
+}  // namespace lw::explore

@@ -1,0 +1,169 @@
+// See search.hpp.
+#include "explore/search.hpp"
+
+#include <algorithm>
+
+namespace lw::explore {
+
+namespace {
+
+/// The clocks of a state, as far as they are known: those that moved on have a place in a zone.
+struct Coming {
+  std::uint16_t clock = 0;
+  std::size_t place = 0;  // in the zone
+};
+
+}  // namespace
+
+Search::Start Search::start_of(const std::string& state) {
+  Start start;
+  std::vector<std::uint16_t> clocks;
+  std::vector<Interval> intervals;
+  std::string canonical = state;
+  for (std::size_t clock = 0; clock < space_.clocks(); ++clock) {
+    const Count value = space_.value(state, clock);
+    const Interval interval = space_.interval(state, clock, value);
+    if (interval.single() || space_.stands(state, clock)) {
+      space_.set(canonical, clock, interval.last || space_.stands(state, clock) ? interval.low : value);
+      continue;
+    }
+    clocks.push_back(static_cast<std::uint16_t>(clock));
+    intervals.push_back(interval);
+    start.zone.add(value);
+  }
+  for (std::size_t k = 0; k < clocks.size(); ++k) space_.set(canonical, clocks[k], intervals[k].low);
+  start.location = space_.location(std::move(canonical), std::move(clocks), std::move(intervals));
+  return start;
+}
+
+void Search::follow(LocationId id, const Zone& zone, const Outcome& outcome,
+                    const std::function<void(LocationId, Zone&&)>& found) {
+  const Location& from = space_.at(id);
+  // Clocks that moved on keep their bounds; one more each.
+  std::vector<std::size_t> kept;
+  std::vector<Coming> moving;
+  for (const std::vector<std::uint16_t>* const clocks : {&outcome.moved, &outcome.stopped})
+    for (const std::uint16_t clock : *clocks) {
+      const auto at = std::lower_bound(from.clocks.begin(), from.clocks.end(), clock);
+      moving.push_back({clock, kept.size()});
+      kept.push_back(static_cast<std::size_t>(at - from.clocks.begin()));
+    }
+  Zone moved = zone.only(kept);
+  moved.tick(outcome.moved.size());
+  std::sort(moving.begin(), moving.end(), [](const Coming& a, const Coming& b) { return a.clock < b.clock; });
+  // Those that moved on may lie in several intervals now; each combination is a place of its own.
+  std::vector<std::pair<Zone, std::vector<Interval>>> now{{std::move(moved), {}}};
+  for (const Coming& coming : moving) {
+    std::vector<std::pair<Zone, std::vector<Interval>>> next;
+    for (auto& [part, intervals] : now) {
+      Count from_value = part.least(coming.place);
+      const Count to_value = part.most(coming.place);
+      while (from_value <= to_value) {
+        const Interval interval = space_.interval(outcome.post, coming.clock, from_value);
+        const Count end = interval.last ? to_value : std::min(interval.high, to_value);
+        Zone split = part;
+        if (split.within(coming.place, from_value, end)) {
+          next.emplace_back(std::move(split), intervals);
+          next.back().second.push_back(interval);
+        }
+        from_value = end + 1;
+      }
+    }
+    now = std::move(next);
+  }
+  for (auto& [part, moving_intervals] : now) {
+    std::string state = outcome.post;
+    std::vector<std::uint16_t> clocks;
+    std::vector<Interval> intervals;
+    std::vector<std::size_t> stay;
+    std::size_t m = 0;
+    Zone rest = part;
+    for (std::size_t clock = 0; clock < space_.clocks(); ++clock) {
+      const bool moves = m < moving.size() && moving[m].clock == clock;
+      Interval interval;
+      std::size_t place = 0;
+      if (moves) {
+        interval = moving_intervals[m];
+        place = moving[m].place;
+        ++m;
+      } else {
+        const Count value = space_.value(outcome.post, clock);
+        interval = space_.interval(outcome.post, clock, value);
+        if (interval.single() || space_.stands(outcome.post, clock)) {
+          space_.set(state, clock, interval.low);
+          continue;
+        }
+        place = rest.clocks();
+        rest.add(value);
+      }
+      space_.set(state, clock, interval.low);
+      if (interval.single() || space_.stands(outcome.post, clock)) continue;
+      clocks.push_back(static_cast<std::uint16_t>(clock));
+      intervals.push_back(interval);
+      stay.push_back(place);
+    }
+    const LocationId to = space_.location(std::move(state), std::move(clocks), std::move(intervals));
+    found(to, rest.only(stay));
+  }
+}
+
+void Search::enter(LocationId id, Zone zone, std::uint32_t parent, std::uint32_t outcome) {
+  if (at_.size() <= id) at_.resize(id + 1);
+  Node node;
+  node.location = id;
+  node.parent = parent;
+  node.outcome = outcome;
+  node.point = true;
+  for (std::size_t k = 0; k < zone.clocks(); ++k) node.point = node.point && zone.least(k) == zone.most(k);
+  const Location& location = space_.worked_out(id);
+  if (location.stay >= 0) {
+    std::vector<Zone::Bound> high;
+    for (const Interval& interval : location.intervals) high.push_back(interval.high);
+    zone.elapse(high);
+  }
+  std::vector<std::uint32_t>& here = at_[id];
+  for (const std::uint32_t other : here)
+    if (nodes_[other].zone.includes(zone)) return;
+  here.erase(std::remove_if(here.begin(), here.end(),
+                            [&](std::uint32_t other) {
+                              if (!zone.includes(nodes_[other].zone)) return false;
+                              nodes_[other].covered = true;
+                              return true;
+                            }),
+             here.end());
+  node.zone = std::move(zone);
+  here.push_back(static_cast<std::uint32_t>(nodes_.size()));
+  nodes_.push_back(std::move(node));
+  ++stored_;
+}
+
+Search::End Search::run(const Start& start, const Allows& allows, const Sees& sees) {
+  nodes_.clear();
+  at_.clear();
+  stored_ = visited_ = 0;
+  enter(start.location, start.zone, 0, 0);
+  for (std::uint32_t n = 0; n < nodes_.size(); ++n) {
+    if (nodes_[n].covered) continue;
+    if (nodes_.size() > most_) return End::full;
+    ++visited_;
+    const LocationId id = nodes_[n].location;
+    const std::size_t count = space_.worked_out(id).outcomes.size();
+    for (std::uint32_t k = 0; k < count; ++k) {
+      const Outcome& outcome = space_.at(id).outcomes[k];
+      if (allows && !allows(space_.at(id), outcome)) continue;
+      if (sees && sees(n, k)) return End::stopped;
+      const Zone zone = nodes_[n].zone;
+      follow(id, zone, outcome, [&](LocationId to, Zone&& next) { enter(to, std::move(next), n, k); });
+    }
+  }
+  return End::complete;
+}
+
+std::vector<std::uint32_t> Search::way_to(std::uint32_t node) const {
+  std::vector<std::uint32_t> way{node};
+  while (nodes_[way.back()].parent != way.back()) way.push_back(nodes_[way.back()].parent);
+  std::reverse(way.begin(), way.end());
+  return way;
+}
+
+}  // namespace lw::explore

@@ -1,0 +1,68 @@
+// Every location and every set of clock values that playthroughs lead to, and the way to each.
+//
+// A node is a location with a zone: the clock values with which it can be visible. Time passes inside a
+// location while an outcome of it changes nothing but clocks; every other outcome leads on. A node whose zone
+// lies in that of another is dropped, since whatever it leads to the other leads to as well; so the set is
+// right for what can be reached, and for nothing else: what must happen is asked from single points
+// (explore.cpp). Nodes are taken in the order in which they were found: fewest steps first. Tests:
+// tests/unit/explore/search_test.cpp, tests/explore.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "explore/space.hpp"
+#include "explore/zone.hpp"
+
+namespace lw::explore {
+
+struct Node {
+  LocationId location = 0;
+  std::uint32_t parent = 0;   // the first node's is itself
+  std::uint32_t outcome = 0;  // of the parent's location, by which it came
+  Zone zone;                  // as it was entered and while time passed
+  bool point = false;         // entered with one value a clock
+  bool covered = false;
+};
+
+class Search {
+ public:
+  struct Start {
+    LocationId location = 0;
+    Zone zone;
+  };
+  /// Whether an outcome may be used at all.
+  using Allows = std::function<bool(const Location&, const Outcome&)>;
+  /// Told each outcome of each node once; true ends the search.
+  using Sees = std::function<bool(std::uint32_t node, std::uint32_t outcome)>;
+
+  Search(Space& space, std::uint64_t most_nodes) : space_(space), most_(most_nodes) {}
+
+  /// A place to begin at: a whole state, all clocks with one value.
+  Start start_of(const std::string& state);
+  enum class End : std::uint8_t { complete, stopped, full };
+  End run(const Start& start, const Allows& allows, const Sees& sees);
+
+  const std::vector<Node>& nodes() const { return nodes_; }
+  std::uint64_t stored() const { return stored_; }
+  std::uint64_t visited() const { return visited_; }
+  /// Nodes from the first to this one.
+  std::vector<std::uint32_t> way_to(std::uint32_t node) const;
+
+  /// What an outcome leads to from a zone of its location. `found` is called with each.
+  void follow(LocationId location, const Zone& zone, const Outcome& outcome,
+              const std::function<void(LocationId, Zone&&)>& found);
+
+ private:
+  void enter(LocationId location, Zone zone, std::uint32_t parent, std::uint32_t outcome);
+
+  Space& space_;
+  std::uint64_t most_;
+  std::vector<Node> nodes_;
+  std::vector<std::vector<std::uint32_t>> at_;  // by location: nodes not covered
+  std::uint64_t stored_ = 0, visited_ = 0;
+};
+
+}  // namespace lw::explore

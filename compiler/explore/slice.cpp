@@ -1,0 +1,440 @@
+// See slice.hpp.
+#include "explore/slice.hpp"
+
+#include <algorithm>
+
+#include "runtime/table.h"
+
+namespace lw::explore {
+
+using rows::ActionKind;
+using rows::FactKind;
+
+namespace {
+
+/// Follows influence backwards until nothing new is found.
+class Cone {
+ public:
+  Cone(const RoomTables& tables) : tables_(tables) {
+    for (const ControllerTable& controller : tables.controllers) {
+      const rows::Table& rows = controller.rows;
+      Part part;
+      part.inputs.resize(rows.inputs.size());
+      part.props.resize(rows.props.size());
+      part.outputs.resize(rows.outputs.size());
+      part.timers.resize(rows.timers.size());
+      part.counters.resize(rows.counters.size());
+      part.sequences.resize(rows.sequences.size());
+      facts_.emplace_back(fact_count(rows));
+      bits_.emplace_back(rows.link.bits.size());
+      parts.push_back(std::move(part));
+    }
+  }
+
+  std::vector<Part> parts;
+
+  const rows::Table& rows(std::size_t c) const { return tables_.controllers[c].rows; }
+  static std::size_t fact_count(const rows::Table& rows) {
+    std::size_t count = 1 + rows.facts.size() + rows.derived.size();
+    for (const rows::Sequence& sequence : rows.sequences) count += sequence.facts.size();
+    return count;
+  }
+
+  void want(std::size_t c, const rows::RawFact& fact) {
+    Part& part = parts[c];
+    part.present = true;
+    switch (fact.kind) {
+      case FactKind::input_in:
+      case FactKind::input_lost:
+      case FactKind::input_moving:
+      case FactKind::input_edge:
+      case FactKind::input_enters:
+      case FactKind::input_stirs:
+        part.inputs[fact.a] = true;
+        break;
+      case FactKind::prop_in:
+      case FactKind::prop_solved:
+        want_prop(c, fact.a);
+        break;
+      case FactKind::counter_in:
+        want_counter(c, fact.a);
+        break;
+      case FactKind::timer_from:
+        want_timer(c, fact.a);
+        break;
+      case FactKind::session_in:
+        want_phase(c);
+        if (!(fact.a <= 1 && fact.b >= 2) && !(fact.a == 0 && fact.b == 0)) want_end(c);
+        break;
+      case FactKind::session_from:
+        want_phase(c);
+        want_end(c);  // its time stands still once it has ended
+        break;
+      case FactKind::output_is:
+        want_output(c, fact.a);
+        break;
+      case FactKind::peer_lost:
+      case FactKind::peer_stirs:
+        break;
+      case FactKind::peer_says: {
+        if (fact.b < rows(c).link.peers[fact.a].input_bits) {
+          const FarInput far{static_cast<std::uint8_t>(fact.a), static_cast<std::uint8_t>(fact.b)};
+          if (std::find(part.far.begin(), part.far.end(), far) == part.far.end()) part.far.push_back(far);
+          break;
+        }
+        const std::size_t peer = rows(c).link.peers[fact.a].controller;
+        want_bit(peer, bit_of(c, fact.a, fact.b));
+        break;
+      }
+      case FactKind::sequence_in:
+        want_sequence(c, fact.a);
+        break;
+    }
+  }
+
+  void want(std::size_t c, rows::Literal literal) { want_fact(c, rows::fact_of(literal)); }
+
+  void want_fact(std::size_t c, std::uint32_t fact) {
+    parts[c].present = true;
+    if (facts_[c][fact]) return;
+    facts_[c][fact] = true;
+    if (fact == 0) return;
+    const rows::Table& table = rows(c);
+    std::size_t n = fact - 1;
+    if (n < table.facts.size()) return want(c, table.facts[n]);
+    n -= table.facts.size();
+    for (std::size_t s = 0; s < table.sequences.size(); ++s) {
+      if (n < table.sequences[s].facts.size()) return want_sequence(c, s);
+      n -= table.sequences[s].facts.size();
+    }
+    for (const rows::Literal literal : table.derived[n].literals) want(c, literal);
+  }
+
+  void want_phase(std::size_t c) {
+    parts[c].present = true;
+    // Of every controller: no prop wakes before the session starts.
+    want(c, rows(c).session.condition);
+    want(c, rows(c).session.hush);
+    if (c != 0 && !phase_of_first_) {
+      phase_of_first_ = true;
+      want_phase(0);
+    }
+  }
+  /// Whether the session has ended: by its length, by the operator, or by all that finishes it (7.2), which
+  /// the first controller knows.
+  void want_end(std::size_t c) {
+    want_phase(c);
+    parts[c].phase_ended = true;
+    if (ends_) return;
+    ends_ = true;
+    want_end(0);
+    for (const rows::Finish& finish : rows(0).session.finish) {
+      rows::RawFact fact;
+      fact.kind = finish.where == 0 ? FactKind::prop_solved : FactKind::peer_says;
+      fact.a = finish.where == 0 ? finish.which : finish.where - 1u;
+      fact.b = finish.where == 0 ? 0 : finish.which;
+      want(0, fact);
+    }
+  }
+
+  void want_prop(std::size_t c, std::size_t p) {
+    if (parts[c].props[p]) return;
+    parts[c].props[p] = true;
+    want_phase(c);
+    const rows::Prop& prop = rows(c).props[p];
+    want(c, prop.wakes);
+    each_body(prop, [&](const rows::Body& body) {
+      for (const rows::Rule& rule : rows(c).bodies[&body - rows(c).bodies.data()].rules)
+        if (rule.target) want(c, rule.condition);
+    });
+    // Who acts on a prop's own timers and counters is found by those.
+  }
+
+  /// Everything the prop does, wanted or not.
+  void want_all_of(std::size_t c, std::size_t p) {
+    want_prop(c, p);
+    whole_.emplace_back(c, p);
+    const rows::Prop& prop = rows(c).props[p];
+    each_body(prop, [&](const rows::Body& body) {
+      for (const rows::Rule& rule : body.rules) want(c, rule.condition);
+    });
+  }
+  bool whole(std::size_t c, std::size_t p) const {
+    return std::find(whole_.begin(), whole_.end(), std::make_pair(c, p)) != whole_.end();
+  }
+
+  template <class Wanted>
+  void want_actors(std::size_t c, Wanted&& wanted) {
+    for (std::size_t p = 0; p < rows(c).props.size(); ++p)
+      each_body(rows(c).props[p], [&](const rows::Body& body) {
+        const auto acts = [&](int list) {
+          return list >= 0 && std::any_of(rows(c).actions[static_cast<std::size_t>(list)].begin(),
+                                          rows(c).actions[static_cast<std::size_t>(list)].end(), wanted);
+        };
+        if (acts(body.enter) || acts(body.leave)) want_prop(c, p);
+        for (const rows::Rule& rule : body.rules)
+          if (acts(rule.actions)) {
+            want_prop(c, p);
+            want(c, rule.condition);
+          }
+      });
+  }
+
+  void want_timer(std::size_t c, std::size_t n) {
+    if (parts[c].timers[n]) return;
+    parts[c].timers[n] = true;
+    want_owner(c, rows(c).timers[n].place);
+    want_actors(c, [n](const rows::Action& action) {
+      return (action.kind == ActionKind::start || action.kind == ActionKind::stop) && action.index == n;
+    });
+  }
+  void want_counter(std::size_t c, std::size_t n) {
+    if (parts[c].counters[n]) return;
+    parts[c].counters[n] = true;
+    want_owner(c, rows(c).counters[n].place);
+    want_actors(c, [n](const rows::Action& action) {
+      return (action.kind == ActionKind::change || action.kind == ActionKind::set) && action.index == n;
+    });
+  }
+  void want_sequence(std::size_t c, std::size_t n) {
+    if (parts[c].sequences[n]) return;
+    parts[c].sequences[n] = true;
+    const rows::Sequence& sequence = rows(c).sequences[n];
+    want_owner(c, sequence.place);
+    want_phase(c);
+    for (const rows::Literal literal : {sequence.listens, sequence.hush, sequence.each}) want(c, literal);
+    for (const rows::Literal literal : sequence.conditions) want(c, literal);
+  }
+  /// A prop that makes the place in the arena fresh when it moves or wakes.
+  void want_owner(std::size_t c, std::uint16_t place) {
+    const auto in = [place](std::uint16_t at, std::uint16_t size) {
+      return place >= at && place < at + size;
+    };
+    for (std::size_t p = 0; p < rows(c).props.size(); ++p) {
+      const rows::Prop& prop = rows(c).props[p];
+      if (in(prop.locals, prop.locals_size)) want_prop(c, p);
+      each_body(prop, [&](const rows::Body& body) {
+        if (in(body.locals, body.locals_size)) want_prop(c, p);
+      });
+    }
+  }
+
+  void want_output(std::size_t c, std::size_t n) {
+    if (parts[c].outputs[n]) return;
+    parts[c].outputs[n] = true;
+    for (std::size_t p = 0; p < rows(c).props.size(); ++p)
+      each_body(rows(c).props[p], [&](const rows::Body& body) {
+        for (const rows::Keep& keep : body.keeps)
+          if (keep.output == n) {
+            want_prop(c, p);
+            want(c, keep.while_);
+          }
+      });
+    want_actors(c, [&](const rows::Action& action) { return acts_on_output(c, action, n); });
+  }
+  bool acts_on_output(std::size_t c, const rows::Action& action, std::size_t n) const {
+    if (action.kind == ActionKind::keep) return rows(c).drives[action.index].output == n;
+    return (action.kind == ActionKind::play || action.kind == ActionKind::quiet) && action.index == n;
+  }
+
+  void want_bit(std::size_t c, std::size_t bit) {
+    if (bits_[c][bit]) return;
+    bits_[c][bit] = true;
+    want(c, rows(c).link.bits[bit]);
+  }
+  /// A peer's bit as the listener counts it is the sender's own bit.
+  static std::size_t bit_of(std::size_t, std::size_t, std::size_t bit) { return bit; }
+
+  bool bit(std::size_t c, std::size_t n) const { return bits_[c][n]; }
+  bool fact(std::size_t c, std::size_t n) const { return facts_[c][n]; }
+
+  template <class Visit>
+  void each_body(const rows::Prop& prop, Visit&& visit) {
+    // The rows lie in one controller; its bodies are found by address.
+    for (std::size_t c = 0; c < tables_.controllers.size(); ++c) {
+      const auto& props = rows(c).props;
+      if (&prop < props.data() || &prop >= props.data() + props.size()) continue;
+      for (const rows::State& state : prop.states)
+        for (const std::uint16_t body : state.bodies) visit(rows(c).bodies[body]);
+    }
+  }
+
+ private:
+  const RoomTables& tables_;
+  std::vector<std::vector<bool>> facts_, bits_;
+  bool ends_ = false;
+  std::vector<std::pair<std::size_t, std::size_t>> whole_;
+  bool phase_of_first_ = false;
+};
+
+/// A fact of the same input that no value makes true.
+rows::RawFact never_true(const rows::Table& rows, const rows::RawFact& bit) {
+  (void)rows;
+  rows::RawFact fact = bit;
+  if (bit.kind == FactKind::input_in) fact.b = fact.c = 254;
+  return fact;
+}
+
+void cut_rows(const Cone& cone, std::size_t c, Part& part) {
+  rows::Table& rows = part.rows;
+  const auto keeps_action = [&](const rows::Action& action) {
+    switch (action.kind) {
+      case ActionKind::keep:
+        return static_cast<bool>(part.outputs[rows.drives[action.index].output]);
+      case ActionKind::play:
+      case ActionKind::quiet:
+        return static_cast<bool>(part.outputs[action.index]);
+      case ActionKind::start:
+      case ActionKind::stop:
+        return static_cast<bool>(part.timers[action.index]);
+      case ActionKind::change:
+      case ActionKind::set:
+        return static_cast<bool>(part.counters[action.index]);
+      default:
+        return false;
+    }
+  };
+  std::vector<int> renamed(rows.actions.size(), -1);
+  std::vector<rows::ActionList> lists;
+  for (std::size_t n = 0; n < rows.actions.size(); ++n) {
+    rows::ActionList kept;
+    for (const rows::Action& action : rows.actions[n])
+      if (keeps_action(action)) kept.push_back(action);
+    if (kept.empty()) continue;
+    const auto same = std::find_if(lists.begin(), lists.end(), [&](const rows::ActionList& list) {
+      return list.size() == kept.size() && std::equal(list.begin(), list.end(), kept.begin(),
+                                                      [](const rows::Action& a, const rows::Action& b) {
+                                                        return a.kind == b.kind && a.index == b.index &&
+                                                               a.level == b.level && a.n == b.n &&
+                                                               a.by == b.by;
+                                                      });
+    });
+    renamed[n] = static_cast<int>(same - lists.begin());
+    if (same == lists.end()) lists.push_back(std::move(kept));
+  }
+  rows.actions = std::move(lists);
+  // A list that changes nothing: it sends a cue, which no row reads.
+  auto nothing = [&, made = -1]() mutable {
+    if (made >= 0) return made;
+    rows::Action action;
+    action.kind = ActionKind::send;
+    rows.link.cues = std::max<std::uint8_t>(rows.link.cues, 1);
+    made = static_cast<int>(rows.actions.size());
+    rows.actions.push_back({action});
+    return made;
+  };
+  part.rules.resize(rows.bodies.size());
+  const auto rename = [&](int list) { return list < 0 ? -1 : renamed[static_cast<std::size_t>(list)]; };
+
+  for (std::size_t p = 0; p < rows.props.size(); ++p) {
+    const bool stays = part.props[p];
+    rows::Prop& prop = rows.props[p];
+    if (!stays) prop.wakes = rows::kFalse;
+    for (const rows::State& state : prop.states)
+      for (const std::uint16_t b : state.bodies) {
+        rows::Body& body = rows.bodies[b];
+        if (!stays) {
+          body.rules.clear();
+          body.keeps.clear();
+          body.enter = body.leave = -1;
+          continue;
+        }
+      }
+  }
+  std::vector<bool> of_whole(rows.bodies.size()), of_any(rows.bodies.size());
+  for (std::size_t p = 0; p < rows.props.size(); ++p)
+    for (const rows::State& state : rows.props[p].states)
+      for (const std::uint16_t b : state.bodies) {
+        of_any[b] = part.props[p];
+        of_whole[b] = cone.whole(c, p);
+      }
+  for (std::size_t b = 0; b < rows.bodies.size(); ++b) {
+    rows::Body& body = rows.bodies[b];
+    if (!of_any[b]) continue;
+    body.enter = rename(body.enter);
+    body.leave = rename(body.leave);
+    std::vector<rows::Keep> keeps;
+    for (const rows::Keep& keep : body.keeps)
+      if (part.outputs[keep.output]) keeps.push_back(keep);
+    body.keeps = std::move(keeps);
+    std::vector<rows::Rule> rules;
+    for (std::size_t r = 0; r < body.rules.size(); ++r) {
+      rows::Rule rule = body.rules[r];
+      rule.actions = rename(rule.actions);
+      if (rule.target == 0 && rule.actions < 0) {
+        // Nobody sees what it does; whether it is ever due may still be asked.
+        if (!of_whole[b]) continue;
+        rule.actions = nothing();
+      }
+      part.rules[b].push_back(static_cast<std::uint16_t>(r));
+      rules.push_back(rule);
+    }
+    body.rules = std::move(rules);
+  }
+  for (std::size_t n = 0; n < rows.sequences.size(); ++n)
+    if (!part.sequences[n]) rows.sequences[n].listens = rows::kFalse;
+  // Input bits are free where they are heard, so nothing is sent of them.
+  for (rows::RawFact& bit : rows.link.bits)
+    if (bit.kind <= FactKind::input_stirs) bit = never_true(rows, bit);
+  rows.readies.clear();
+  rows.tells.clear();
+  if (!part.phase_ended) {
+    rows.session.finish.clear();
+    rows.session.length = 0;
+  }
+}
+
+}  // namespace
+
+Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
+               const std::vector<std::pair<std::uint8_t, std::uint8_t>>& also, Freedoms freedoms,
+               bool whole) {
+  Cone cone(tables);
+  for (const Question& question : questions)
+    for (const Ask& ask : question) {
+      if (ask.kind == Ask::Kind::fact) {
+        cone.want(ask.controller, ask.fact);
+        cone.parts[ask.controller].facts.push_back(ask.fact);
+      } else if (ask.kind == Ask::Kind::scan_fact) {
+        cone.want(ask.controller, rows::literal(ask.a));
+      }
+    }
+  for (const auto& [c, p] : also) cone.want_all_of(c, p);
+  if (whole)
+    for (std::size_t c = 0; c < cone.parts.size(); ++c) {
+      for (std::size_t n = 0; n < cone.rows(c).outputs.size(); ++n) cone.want_output(c, n);
+      for (std::size_t p = 0; p < cone.rows(c).props.size(); ++p) cone.want_all_of(c, p);
+      cone.want_end(c);
+    }
+  cone.want_phase(0);
+  Slice slice;
+  slice.freedoms = freedoms;
+  slice.parts = std::move(cone.parts);
+  for (std::size_t c = 0; c < slice.parts.size(); ++c) {
+    slice.parts[c].rows = tables.controllers[c].rows;
+    for (std::size_t n = 0; n < slice.parts[c].rows.facts.size(); ++n)
+      if (cone.fact(c, n + 1)) slice.parts[c].facts.push_back(slice.parts[c].rows.facts[n]);
+    for (std::size_t n = 0; n < slice.parts[c].rows.link.bits.size(); ++n)
+      if (cone.bit(c, n)) slice.parts[c].facts.push_back(slice.parts[c].rows.link.bits[n]);
+    cut_rows(cone, c, slice.parts[c]);
+    slice.props +=
+        static_cast<std::size_t>(std::count(slice.parts[c].props.begin(), slice.parts[c].props.end(), true));
+  }
+  for (std::size_t from = 0; from < slice.parts.size(); ++from)
+    for (std::size_t to = 0; to < slice.parts.size(); ++to) {
+      if (from == to || !slice.parts[from].present || !slice.parts[to].present) continue;
+      const model::Link* fastest = nullptr;
+      for (const model::Link& link : room.links) {
+        const auto joins = [&](std::size_t c) {
+          return std::find(link.joins.begin(), link.joins.end(), model::ControllerId(c)) != link.joins.end();
+        };
+        if (joins(from) && joins(to) && (!fastest || link.delay_ms < fastest->delay_ms)) fastest = &link;
+      }
+      if (fastest)
+        slice.lines.push_back(
+            {static_cast<std::uint8_t>(from), static_cast<std::uint8_t>(to), fastest->delay_ms});
+    }
+  return slice;
+}
+
+}  // namespace lw::explore

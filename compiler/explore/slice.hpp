@@ -1,0 +1,53 @@
+// The part of a room that a question can depend on.
+//
+// From the raw facts that a question asks for, everything that can influence them is followed backwards:
+// inputs, rules that move, what acts on timers and counters, keeps of the outputs that are read, and over
+// links to other controllers. What is left over is taken out of the rows, and cannot have made a difference:
+// no row that stays reads it. All numbers of rows stay as they are, so that facts, props and outputs keep
+// their names. docs/exploring.md has the argument. Tests: tests/unit/explore/slice_test.cpp.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "explore/freedoms.hpp"
+#include "table/room_tables.hpp"
+
+namespace lw::explore {
+
+/// A bit of another controller's inputs that is read here. It counts as free: whatever is heard may be heard
+/// at any time. That allows at least what the link does, and leaves the other controller's input out.
+struct FarInput {
+  std::uint8_t peer = 0, bit = 0;
+  bool operator==(const FarInput& other) const { return peer == other.peer && bit == other.bit; }
+};
+
+struct Part {            // of one controller
+  bool present = false;  // whether anything of it is wanted
+  rows::Table rows;
+  std::vector<bool> inputs, props, outputs, timers, counters, sequences;
+  std::vector<rows::RawFact> facts;               // raw ones that anybody looks at: rows, link and questions
+  std::vector<std::vector<std::uint16_t>> rules;  // by body: the room's numbers of the rules that stay
+  std::vector<FarInput> far;
+  bool phase_ended = false;  // somebody reads whether the session has ended
+};
+
+struct Line {  // from one controller to another
+  std::uint8_t from = 0, to = 0;
+  std::int64_t delay_ms = 0;
+};
+
+struct Slice {
+  std::vector<Part> parts;
+  std::vector<Line> lines;
+  Freedoms freedoms;
+  std::size_t props = 0;
+  bool keeps_losses = false;  // whether a device is lost already makes a difference
+};
+
+/// What the questions can depend on. Props in `also` (controller, prop) are part of it in any case, with all
+/// their rules. `whole` leaves nothing out.
+Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
+               const std::vector<std::pair<std::uint8_t, std::uint8_t>>& also, Freedoms freedoms, bool whole);
+
+}  // namespace lw::explore

@@ -1,0 +1,201 @@
+// The room as the explorer steps it: locations, and what one scan of the whole room makes of each.
+//
+// A location is the state of all controllers with each clock replaced by its interval, the messages that are
+// on their way, and the watch of a promise. Every scan is played by the runtime that ships, at the low and at
+// the high end of the location's intervals; where the two ends part in anything but clocks that moved on, a
+// bound was missing, and that is an error of ours (std::logic_error), never a verdict. All controllers scan
+// at the same instants, in the order of the file; a message is taken in by any scan from its sending on until
+// its link's delay has passed (9.2). Input values are no part of a location: any value may come in any scan,
+// which is the wider assumption of docs/meaning.md 2.6. Tests: tests/unit/explore, tests/explore.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <tuple>
+#include <unordered_map>
+#include <vector>
+
+#include "explore/clocks.hpp"
+#include "explore/inputs.hpp"
+#include "explore/slice.hpp"
+#include "table/room_tables.hpp"
+
+namespace lw::explore {
+
+/// What a promise counts, by the numbers of its questions.
+struct Watch {
+  enum class Kind : std::uint8_t {
+    then_within,  // the condition becomes true: the answer is visible at most so many scans later
+    not_before,   // the condition is not visible before so many scans have gone since the session's start
+  };
+  Kind kind{};
+  std::size_t condition = 0, answer = 0;
+  Count scans = 0;
+  bool moment = false;  // the condition is one: each scan in which it holds counts
+};
+
+/// What somebody does in a scan, for each controller's sources and each channel.
+struct Pick {
+  std::vector<std::uint8_t> choices;    // by source, all controllers' one after the other; 255 unread
+  std::vector<std::uint8_t> commands;   // by controller: bits of Command
+  std::vector<std::uint8_t> overrides;  // by controller: 1 + prop, 0 none
+  std::vector<std::uint8_t> taken;      // by channel: messages
+};
+constexpr std::uint8_t kUnread = 0xFF, kUnknown = 0xFE;
+enum Command : std::uint8_t { kStart = 1, kEnd = 2, kReset = 4 };
+
+/// Something that happens inside a scan and leaves no trace in the state.
+struct Event {
+  enum class Kind : std::uint8_t {
+    taken,    // the rule was due and acted, or moved
+    outrun,   // the rule would have moved, but one written before it did
+    at_odds,  // props asked for different levels of an output
+  };
+  Kind kind{};
+  std::uint8_t controller = 0;
+  std::uint8_t prop = 0;
+  std::uint16_t body = 0;  // or the output
+  std::uint16_t rule = 0;
+  bool operator==(const Event& o) const {
+    return kind == o.kind && controller == o.controller && prop == o.prop && body == o.body && rule == o.rule;
+  }
+  bool operator<(const Event& o) const {
+    return std::tie(controller, kind, prop, body, rule) <
+           std::tie(o.controller, o.kind, o.prop, o.body, o.rule);
+  }
+};
+
+using LocationId = std::uint32_t;
+
+struct Outcome {
+  std::string post;                    // the state after it; clocks that moved on stand at any value
+  std::vector<std::uint16_t> moved;    // clocks that moved on by one; the others have their value in `post`
+  std::vector<std::uint16_t> stopped;  // clocks that stand still from this scan on
+  std::uint64_t answers = 0;           // by question: whether it holds in the visible state
+  std::vector<Event> events;           // in order
+  Pick pick;                           // one that brings it about
+  bool stays = false;                  // nothing but clocks changed
+  bool resets = false;                 // an operator's reset, end or override took part
+  bool loses = false;                  // a device is lost in it
+};
+
+struct Location {
+  std::string state;                  // clocks at their interval's low end
+  std::vector<std::uint16_t> clocks;  // those of an interval of more than one value, rising
+  std::vector<Interval> intervals;    // of those
+  bool worked_out = false;
+  std::vector<Outcome> outcomes;
+  int stay = -1;  // the outcome in which nothing but clocks changes
+};
+
+class Space {
+ public:
+  /// `questions` at most 64. All must outlive the space. `held_back`: an input changes only once it has stood
+  /// for its debounce or settle time (2.6), and is lost only after its silence (2.3); its value and how long
+  /// it has stood are then part of a location.
+  Space(const Slice& slice, const std::vector<Question>& questions, const Watch* watch, bool held_back);
+
+  /// The room as power comes, every input known.
+  std::string powered_up() const;
+  std::size_t clocks() const { return all_clocks_.size(); }
+  Interval interval(const std::string& state, std::size_t clock, Count value) const;
+  Count value(const std::string& state, std::size_t clock) const;
+  void set(std::string& state, std::size_t clock, Count value) const;
+  bool stands(const std::string& state, std::size_t clock) const;
+
+  LocationId location(std::string state, std::vector<std::uint16_t> clocks, std::vector<Interval> intervals);
+  const Location& at(LocationId id) const { return *locations_[id]; }
+  std::size_t locations() const { return locations_.size(); }
+  /// The location with its outcomes worked out.
+  const Location& worked_out(LocationId id);
+  /// All picks of a location that have this outcome's effect; for the choice of the one that changes least.
+  std::vector<Pick> picks(LocationId id, std::size_t outcome, std::size_t most);
+
+  const Slice& slice() const { return *slice_; }
+  const std::vector<Source>& sources(std::size_t controller) const { return desks_[controller].sources; }
+  std::size_t first_source(std::size_t controller) const { return desks_[controller].first_source; }
+  std::uint8_t prop_state(const std::string& state, std::size_t controller, std::size_t prop) const;
+  bool prop_solved(const std::string& state, std::size_t controller, std::size_t prop) const;
+  std::uint8_t phase(const std::string& state, std::size_t controller) const;
+  /// For each controller its phase, then state and solved of each prop, then the level of each output.
+  std::vector<std::uint8_t> seen(const std::string& state) const;
+  /// Messages, ends of clocks and the rest told apart: more than this many on one channel are not followed.
+  bool overflowed() const { return overflowed_; }
+  bool watch_failed(const Outcome& outcome) const;
+  std::uint64_t scans() const { return scans_; }
+
+ private:
+  struct Desk {  // a controller
+    lw_table table{};
+    std::vector<std::uint8_t> bytes;
+    std::unique_ptr<Clocks> clocks;
+    std::vector<Source> sources;
+    std::size_t first_source = 0;
+    std::vector<std::uint16_t> details;                     // by input, place in the block
+    std::vector<std::uint8_t> longest;                      // keys kept
+    std::size_t state = 0;                                  // where its state lies
+    std::vector<std::vector<std::uint8_t>> reads_of_state;  // by prop and state: sources, see reads()
+    bool ends = false;                                      // somebody looks whether the session has ended
+    bool sends = false;
+    bool present = false;  // else nothing of it is wanted
+  };
+  struct Channel {
+    std::uint8_t from = 0, to = 0;
+    Count least = 0, most = 0;  // age at which a message may, must be taken in
+    std::size_t state = 0;      // u8 head, u8 count, then slots of u16 age and the message
+    std::uint16_t size = 0;     // of a message
+  };
+  struct ClockSeat {
+    enum class Kind : std::uint8_t { block, message, watch, standing } kind{};
+    std::uint16_t owner = 0;  // controller or channel
+    std::uint16_t n = 0;      // clock, slot or source
+  };
+  struct Partial {
+    std::string low, high;
+    std::vector<bool> atoms;
+    std::vector<Event> events;
+    Pick pick;
+    bool resets = false, loses = false, reset_heard = false;
+  };
+
+  void step_with(std::size_t controller, const Partial& from, std::vector<Partial>& to,
+                 std::unordered_map<std::string, std::size_t>* seen) const;
+  bool may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
+                  const Source& source) const;
+  std::vector<std::uint8_t> reads(std::size_t controller, const std::uint8_t* block) const;
+  void play(std::size_t controller, std::string& state, std::vector<std::uint8_t>& block, const Pick& pick,
+            const std::vector<std::uint8_t>& read) const;
+  void find_events(std::size_t controller, const std::uint8_t* before, const std::uint8_t* after,
+                   std::vector<Event>& events) const;
+  void send(std::size_t controller, std::string& state, std::uint8_t* block) const;
+  bool take(const Channel& channel, std::string& state, std::uint8_t* block) const;
+  void watch(std::string& state, std::uint64_t answers, const Partial& partial) const;
+  void level_epochs(std::string& state) const;
+  std::vector<Partial> partials(LocationId id, bool merge) const;
+  Outcome outcome_of(const Location& from, const Partial& partial) const;
+
+  const Slice* slice_;
+  const std::vector<Question>* questions_;
+  const Watch* watch_;
+  std::vector<Desk> desks_;
+  std::vector<Channel> channels_;
+  std::vector<ClockSeat> all_clocks_;
+  std::vector<std::pair<std::uint8_t, const rows::RawFact*>> atoms_;  // controller; null: a scan's fact
+  std::vector<std::uint32_t> atom_facts_;
+  struct Standing {                // of a source that is held back: u8 choice, u16 scans since it changed
+    Count steady = 0, silent = 0;  // scans
+    bool held = false;
+  };
+  std::vector<Standing> standings_;
+  bool held_back_ = false;
+  std::size_t watch_at_ = 0, standings_at_ = 0, size_ = 0;
+  std::vector<std::unique_ptr<Location>> locations_;
+  std::unordered_map<std::string_view, LocationId> known_;
+  mutable bool overflowed_ = false;
+  mutable std::uint64_t scans_ = 0;
+};
+
+}  // namespace lw::explore
