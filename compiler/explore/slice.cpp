@@ -275,6 +275,10 @@ rows::RawFact never_true(const rows::Table& rows, const rows::RawFact& bit) {
   return fact;
 }
 
+bool has_no_value_at_first(const rows::Input& input) {
+  return input.kind != rows::InputKind::operator_button;
+}
+
 void cut_rows(const Cone& cone, std::size_t c, Part& part) {
   rows::Table& rows = part.rows;
   const auto keeps_action = [&](const rows::Action& action) {
@@ -407,6 +411,18 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
       cone.want_end(c);
     }
   cone.want_phase(0);
+  // 7.1: a session starts by itself once every input has a value; one on each controller stands for those
+  // that nobody reads.
+  if (cone.rows(0).session.starts == rows::StartKind::itself)
+    for (std::size_t c = 0; c < cone.parts.size(); ++c) {
+      Part& part = cone.parts[c];
+      const std::vector<rows::Input>& inputs = cone.rows(c).inputs;
+      const auto waits = std::find_if(inputs.begin(), inputs.end(), has_no_value_at_first);
+      bool any = !part.present || waits == inputs.end();
+      for (std::size_t n = 0; n < inputs.size(); ++n)
+        any = any || (part.inputs[n] && has_no_value_at_first(inputs[n]));
+      if (!any) part.inputs[static_cast<std::size_t>(waits - inputs.begin())] = true;
+    }
   Slice slice;
   slice.freedoms = freedoms;
   slice.parts = std::move(cone.parts);
@@ -420,20 +436,31 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
     slice.props +=
         static_cast<std::size_t>(std::count(slice.parts[c].props.begin(), slice.parts[c].props.end(), true));
   }
+  const auto fastest = [&](std::size_t from, std::size_t to) {
+    const model::Link* found = nullptr;
+    for (const model::Link& link : room.links) {
+      const auto joins = [&](std::size_t c) {
+        return std::find(link.joins.begin(), link.joins.end(), model::ControllerId(c)) != link.joins.end();
+      };
+      if (joins(from) && joins(to) && (!found || link.delay_ms < found->delay_ms)) found = &link;
+    }
+    return found;
+  };
   for (std::size_t from = 0; from < slice.parts.size(); ++from)
     for (std::size_t to = 0; to < slice.parts.size(); ++to) {
       if (from == to || !slice.parts[from].present || !slice.parts[to].present) continue;
-      const model::Link* fastest = nullptr;
-      for (const model::Link& link : room.links) {
-        const auto joins = [&](std::size_t c) {
-          return std::find(link.joins.begin(), link.joins.end(), model::ControllerId(c)) != link.joins.end();
-        };
-        if (joins(from) && joins(to) && (!fastest || link.delay_ms < fastest->delay_ms)) fastest = &link;
-      }
-      if (fastest)
+      if (const model::Link* const link = fastest(from, to))
         slice.lines.push_back(
-            {static_cast<std::uint8_t>(from), static_cast<std::uint8_t>(to), fastest->delay_ms});
+            {static_cast<std::uint8_t>(from), static_cast<std::uint8_t>(to), link->delay_ms});
     }
+  for (std::size_t c = 0; c < slice.parts.size(); ++c) {
+    Absent absent;
+    if (c != 0)
+      if (const model::Link* const link = fastest(c, 0)) absent.delay_ms = link->delay_ms;
+    const std::vector<rows::Input>& inputs = tables.controllers[c].rows.inputs;
+    absent.has_inputs = std::any_of(inputs.begin(), inputs.end(), has_no_value_at_first);
+    slice.absent.push_back(absent);
+  }
   return slice;
 }
 

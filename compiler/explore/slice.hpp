@@ -37,9 +37,16 @@ struct Line {  // from one controller to another
   std::int64_t delay_ms = 0;
 };
 
+/// Of a controller that is no part of the slice: when the first may have heard it.
+struct Absent {
+  std::int64_t delay_ms = 0;  // over the fastest link between the two
+  bool has_inputs = false;    // that may have no value for a while
+};
+
 struct Slice {
   std::vector<Part> parts;
   std::vector<Line> lines;
+  std::vector<Absent> absent;  // by controller
   Freedoms freedoms;
   std::size_t props = 0;
   bool keeps_losses = false;  // whether a device is lost already makes a difference

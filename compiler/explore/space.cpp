@@ -17,6 +17,7 @@ namespace {
 
 constexpr std::size_t kSlots = 4;  // messages on their way on one channel
 constexpr std::uint16_t kNeverDue = 1000;
+constexpr Count kForEver = 60'000;
 
 std::uint8_t* bytes_of(std::string& state) { return reinterpret_cast<std::uint8_t*>(&state[0]); }
 const std::uint8_t* bytes_of(const std::string& state) {
@@ -117,6 +118,21 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
                              static_cast<std::uint16_t>(slot)});
     channels_.push_back(channel);
   }
+  std::size_t peer_at = desks_[0].table.peer_block;
+  for (const rows::Peer& row : slice.parts[0].rows.link.peers) {
+    if (!desks_[row.controller].present) {
+      const Absent& away = slice.absent[row.controller];
+      const auto scan_ms = slice.parts[0].rows.scan_ms;
+      const Count delay = std::max<Count>(1, static_cast<Count>((away.delay_ms + scan_ms - 1) / scan_ms));
+      absent_.push_back(peer_at);
+      absent_least_ = std::max(absent_least_, slice.freedoms.late ? 1 : delay);
+      // Its inputs may have no value for long, which keeps a session from starting by itself.
+      const bool slow = away.has_inputs && slice.parts[0].rows.session.starts == rows::StartKind::itself;
+      absent_most_ = slow ? kForEver : std::max<Count>(absent_most_, delay + (slice.freedoms.apart ? 2 : 0));
+    }
+    peer_at +=
+        LW_PEER_PART + static_cast<std::size_t>(row.input_bits + row.state_bits + row.solved_bits + 7) / 8;
+  }
   watch_at_ = size_;
   if (watch) {
     size_ += 1 + 4;
@@ -155,10 +171,11 @@ std::string Space::powered_up() const {
     if (!desk.present) continue;
     block.assign(lw_block_size(&desk.table), 0);
     lw_power_up(&desk.table, block.data());
-    // A controller of which nothing is wanted has been heard, and says nothing more.
+    // A controller of which nothing is wanted has been heard, and says nothing more; but no session starts
+    // before the first controller has heard it (9.4): see step_with.
     std::uint8_t* peer = block.data() + desk.table.peer_block;
     for (const rows::Peer& row : slice_->parts[c].rows.link.peers) {
-      if (!desks_[row.controller].present) peer[0] = LW_GOOD | LW_PEER_READY;
+      if (c != 0 && !desks_[row.controller].present) peer[0] = LW_GOOD | LW_PEER_READY;
       peer += LW_PEER_PART + (row.input_bits + row.state_bits + row.solved_bits + 7) / 8;
     }
     // No input that stays unread may keep a session from starting.
@@ -167,7 +184,8 @@ std::string Space::powered_up() const {
       block[desk.table.input_status + n] = LW_GOOD;
     }
     for (const Source& source : desk.sources) {
-      if (source.peer >= 0) continue;
+      // An operator's button has its value from the first scan on.
+      if (source.peer >= 0 || source.kind == rows::InputKind::operator_button) continue;
       block[desk.table.input_values + source.input] = LW_UNKNOWN;
       const bool scale = source.kind == rows::InputKind::scale || source.kind == rows::InputKind::gauge;
       block[desk.table.input_status + source.input] = scale ? LW_NEW | LW_MOVING : LW_NEW;
@@ -559,6 +577,25 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
     }
     heards = std::move(next);
   }
+  // Those of whom nothing else is wanted are heard of once, by when their first message may come and must.
+  // The silence of the first of them counts the scans till then.
+  if (c == 0 && !absent_.empty() && (heards.front().low_block[absent_.front()] & LW_STATUS) == LW_NEW) {
+    const Count waited = lw_get16(heards.front().low_block.data() + absent_.front() + 1);
+    std::vector<Heard> next;
+    for (const Heard& heard : heards)
+      for (const bool comes : {false, true}) {
+        if (comes ? waited < absent_least_ : waited >= absent_most_) continue;
+        next.push_back(heard);
+        for (std::vector<std::uint8_t>* const block : {&next.back().low_block, &next.back().high_block}) {
+          const Count waits =
+              comes ? 0 : std::min(waited + 1, absent_most_ == kForEver ? absent_least_ : absent_most_);
+          lw_put16(block->data() + absent_.front() + 1, static_cast<std::uint16_t>(waits));
+          for (const std::size_t peer : absent_)
+            if (comes) (*block)[peer] = LW_GOOD | LW_PEER_READY;
+        }
+      }
+    heards = std::move(next);
+  }
   const Part& part = slice_->parts[c];
   for (const Heard& heard : heards) {
     const std::uint8_t* const b = heard.low_block.data();
@@ -583,6 +620,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
     double product = 1;
     for (std::size_t k = 0; k < read.size(); ++k) {
       const Source& source = desk.sources[read[k]];
+      if (is_new(desk.table, b, source) && source.new_differs) may[k].push_back(kUnknown);
       for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
         if (may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
           may[k].push_back(static_cast<std::uint8_t>(choice));
@@ -597,15 +635,16 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       pick.taken = heard.taken;
       pick.commands[c] = command;
       pick.overrides[c] = override_prop;
-      // Inputs have no value at first: none of them yet, or each some.
-      bool unknown = std::any_of(read.begin(), read.end(), [&](std::uint8_t n) {
-        return is_new(desk.table, b, desk.sources[n]) &&
-               (desk.sources[n].new_differs || part.rows.session.starts == rows::StartKind::itself);
-      });
+      // Inputs have no value at first, each for as long as it likes. Where nobody can tell that from being
+      // lost, it only keeps a session from starting by itself: then it is asked of all of them together.
+      const auto alike = [&](std::uint8_t n) {
+        return is_new(desk.table, b, desk.sources[n]) && !desk.sources[n].new_differs;
+      };
+      bool unknown = slice_->parts[0].rows.session.starts == rows::StartKind::itself &&
+                     std::any_of(read.begin(), read.end(), alike);
       std::vector<std::size_t> digits(read.size(), 0);
       const auto put = [&](std::size_t k) {
-        pick.choices[desk.first_source + read[k]] =
-            unknown && is_new(desk.table, b, desk.sources[read[k]]) ? kUnknown : may[k][digits[k]];
+        pick.choices[desk.first_source + read[k]] = unknown && alike(read[k]) ? kUnknown : may[k][digits[k]];
       };
       for (std::size_t k = 0; k < read.size(); ++k) put(k);
       for (;;) {
@@ -681,7 +720,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
         if (fresh) to.push_back(std::move(partial));
         std::size_t k = 0;
         for (; k < read.size(); ++k) {
-          if (pick.choices[desk.first_source + read[k]] == kUnknown) continue;
+          if (unknown && alike(read[k])) continue;
           if (++digits[k] == may[k].size()) digits[k] = 0;
           put(k);
           if (digits[k] != 0) break;

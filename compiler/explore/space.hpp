@@ -191,6 +191,10 @@ class Space {
   };
   std::vector<Standing> standings_;
   bool held_back_ = false;
+  // Other controllers that the first one must have heard: their parts in its block, and by when it may and
+  // must.
+  std::vector<std::size_t> absent_;
+  Count absent_least_ = 1, absent_most_ = 0;
   std::size_t watch_at_ = 0, standings_at_ = 0, size_ = 0;
   std::vector<std::unique_ptr<Location>> locations_;
   std::unordered_map<std::string_view, LocationId> known_;
