@@ -411,17 +411,16 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
       cone.want_end(c);
     }
   cone.want_phase(0);
-  // 7.1: a session starts by itself once every input has a value; one on each controller stands for those
-  // that nobody reads.
+  // 7.1: a session starts by itself once every input has a value; one on each controller that nobody reads
+  // stands for all of those.
   if (cone.rows(0).session.starts == rows::StartKind::itself)
     for (std::size_t c = 0; c < cone.parts.size(); ++c) {
-      Part& part = cone.parts[c];
       const std::vector<rows::Input>& inputs = cone.rows(c).inputs;
-      const auto waits = std::find_if(inputs.begin(), inputs.end(), has_no_value_at_first);
-      bool any = !part.present || waits == inputs.end();
-      for (std::size_t n = 0; n < inputs.size(); ++n)
-        any = any || (part.inputs[n] && has_no_value_at_first(inputs[n]));
-      if (!any) part.inputs[static_cast<std::size_t>(waits - inputs.begin())] = true;
+      for (std::size_t n = 0; n < inputs.size() && cone.parts[c].present; ++n) {
+        if (cone.parts[c].inputs[n] || !has_no_value_at_first(inputs[n])) continue;
+        cone.parts[c].inputs[n] = true;
+        break;
+      }
     }
   Slice slice;
   slice.freedoms = freedoms;
