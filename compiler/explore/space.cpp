@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cstring>
+#include <optional>
 #include <set>
 #include <stdexcept>
 
@@ -73,6 +74,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     for (std::size_t n = 0; n < desk.clocks->size(); ++n)
       all_clocks_.push_back(
           {ClockSeat::Kind::block, static_cast<std::uint16_t>(c), static_cast<std::uint16_t>(n)});
+    std::optional<std::size_t> unread;
     std::uint16_t details = desk.table.input_details;
     for (std::size_t n = 0; n < part.rows.inputs.size(); ++n) {
       const rows::Input& row = part.rows.inputs[n];
@@ -89,7 +91,13 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
         if (speaks_of_input(fact.kind) && fact.a == n) facts.push_back(&fact);
       desk.sources.push_back(source_of(part.rows, n, facts, slice.freedoms.losses));
       if (slice.keeps_losses) desk.sources.back().keeps_status = true;
+      if (facts.empty() && row.kind != rows::InputKind::operator_button) unread = desk.sources.size() - 1;
     }
+    // 7.1: any input that has no value yet keeps a session from starting by itself. One that nobody reads
+    // stands for all; else it is asked of each.
+    if (slice.parts[0].rows.session.starts == rows::StartKind::itself)
+      for (std::size_t n = 0; n < desk.sources.size(); ++n)
+        if (!unread || n == *unread) desk.sources[n].new_differs = true;
     std::size_t peer_at = std::size_t{desk.table.peer_block} + LW_PEER_PART;
     for (std::size_t peer = 0; peer < part.rows.link.peers.size(); ++peer) {
       const rows::Peer& row = part.rows.link.peers[peer];
@@ -620,6 +628,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
     double product = 1;
     for (std::size_t k = 0; k < read.size(); ++k) {
       const Source& source = desk.sources[read[k]];
+      // An input has no value at first, and for as long as it likes; where nobody can tell, it is as if lost.
       if (is_new(desk.table, b, source) && source.new_differs) may[k].push_back(kUnknown);
       for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
         if (may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
@@ -635,17 +644,8 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       pick.taken = heard.taken;
       pick.commands[c] = command;
       pick.overrides[c] = override_prop;
-      // Inputs have no value at first, each for as long as it likes. Where nobody can tell that from being
-      // lost, it only keeps a session from starting by itself: then it is asked of all of them together.
-      const auto alike = [&](std::uint8_t n) {
-        return is_new(desk.table, b, desk.sources[n]) && !desk.sources[n].new_differs;
-      };
-      bool unknown = slice_->parts[0].rows.session.starts == rows::StartKind::itself &&
-                     std::any_of(read.begin(), read.end(), alike);
       std::vector<std::size_t> digits(read.size(), 0);
-      const auto put = [&](std::size_t k) {
-        pick.choices[desk.first_source + read[k]] = unknown && alike(read[k]) ? kUnknown : may[k][digits[k]];
-      };
+      const auto put = [&](std::size_t k) { pick.choices[desk.first_source + read[k]] = may[k][digits[k]]; };
       for (std::size_t k = 0; k < read.size(); ++k) put(k);
       for (;;) {
         Partial partial;
@@ -720,15 +720,11 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
         if (fresh) to.push_back(std::move(partial));
         std::size_t k = 0;
         for (; k < read.size(); ++k) {
-          if (unknown && alike(read[k])) continue;
           if (++digits[k] == may[k].size()) digits[k] = 0;
           put(k);
           if (digits[k] != 0) break;
         }
-        if (k < read.size()) continue;
-        if (!unknown) break;
-        unknown = false;
-        for (std::size_t n = 0; n < read.size(); ++n) put(n);
+        if (k == read.size()) break;
       }
     }
   }
