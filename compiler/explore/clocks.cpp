@@ -81,6 +81,8 @@ Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<row
   }
 
   // Session: time counts while it runs, and is compared after that (7.1, 7.2); its start's run likewise.
+  // An end that is heard stops the time before it has moved on, so what asks of it then parts it here too.
+  session.insert(session.end(), session_ended.begin(), session_ended.end());
   add(Kind::session, LW_AT_TIME, 4, 0, sorted(session));
   clocks_.back().by = {{0}, clocks_.back().starts, sorted(session_ended)};
   std::vector<Count> start{0};
