@@ -615,8 +615,9 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
     const bool quiet = std::all_of(channels_.begin(), channels_.end(), [&](const Channel& channel) {
       return bytes_of(heard.low)[channel.state + 1] == 0;
     });
-    if (c == 0 && phase == 0 && part.rows.session.starts != rows::StartKind::itself)
-      asks.push_back({kStart, 0});
+    // Before its inputs are known the operator may start also a session that else starts by itself.
+    const bool by_itself = part.rows.session.starts == rows::StartKind::itself;
+    if (c == 0 && phase == 0 && (!by_itself || slice_->freedoms.operator_)) asks.push_back({kStart, 0});
     if (slice_->freedoms.operator_ && phase == 1 && desk.ends && quiet) asks.push_back({kEnd, 0});
     if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
     if (slice_->freedoms.override_ && phase != 0)
