@@ -64,10 +64,37 @@ Explored Explorer::never(std::size_t which) const {
   } else if (promise.kind == PromiseKind::finish_not_before) {
     watch = Watch{Watch::Kind::not_before, 0, 0, static_cast<Count>(scans)};
   }
+  // From the props that are asked for outwards, until what is left free does no harm (docs/exploring.md).
+  Explored result;
+  Props members;
+  while (promise.kind != PromiseKind::finish_not_before) {
+    Props frontier;
+    const Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
+    if (part.exact) break;
+    Space space(part, questions, watch ? &*watch : nullptr, false);
+    Search search(space, budget_.states);
+    const Search::End end =
+        search.run(search.start_of(space.powered_up()), {}, [&](std::uint32_t node, std::uint32_t k) {
+          const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
+          return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
+        });
+    result.states += search.stored();
+    if (end == Search::End::full || space.overflowed()) break;
+    if (end == Search::End::complete) {
+      result.bound = looked_at(search, part);
+      result.answer = Answer::proved;
+      return result;
+    }
+    if (frontier.empty()) break;
+    for (std::size_t c = 0; c < part.parts.size(); ++c)
+      for (std::size_t p = 0; p < part.parts[c].props.size(); ++p)
+        if (part.parts[c].props[p])
+          members.emplace(static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p));
+    members.insert(frontier.begin(), frontier.end());
+  }
   const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
   // First with inputs that may change in any scan; only where that breaks the promise and no input could be
   // so fast, with inputs held back.
-  Explored result;
   for (const bool held_back : {false, true}) {
     Space space(slice, questions, watch ? &*watch : nullptr, held_back);
     Search search(space, budget_.states);
@@ -182,14 +209,14 @@ class Reaching {
         for (std::size_t c = 0; c < high.size(); ++c) {
           Zone edge = from;
           if (!edge.within(c, high[c], high[c])) continue;
-          Search(space_, 0).follow(id, edge, outcome, [&](LocationId to, Zone&& next) {
+          Search(space_, 0).follow(id, edge, static_cast<std::size_t>(k), [&](LocationId to, Zone&& next) {
             later.emplace_back(to, std::move(next));
           });
         }
         for (auto& one : later) open.push_back(std::move(one));
         continue;
       }
-      Search(space_, 0).follow(id, from, outcome,
+      Search(space_, 0).follow(id, from, static_cast<std::size_t>(k),
                                [&](LocationId to, Zone&& next) { open.emplace_back(to, std::move(next)); });
     }
     return Result::all;

@@ -88,16 +88,57 @@ Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place) {
   return source;
 }
 
+Source source_of_prop(const rows::Table& rows, std::size_t prop, const std::vector<rows::RawFact>& facts) {
+  Source source;
+  source.prop = static_cast<std::int16_t>(prop);
+  std::set<std::vector<bool>> seen;
+  const rows::Prop& row = rows.props[prop];
+  for (std::size_t state = 0; state <= row.states.size(); ++state)
+    for (const bool solved : {false, true}) {
+      // A goal is solved, and who waits is not.
+      if (state == 0 && solved) continue;
+      if (state != 0 && row.states[state - 1].goal && !solved) continue;
+      std::vector<bool> signature;
+      for (const rows::RawFact& fact : facts) {
+        if (fact.kind == FactKind::prop_in && fact.a == prop)
+          signature.push_back(state >= fact.b && state <= fact.c);
+        if (fact.kind == FactKind::prop_solved && fact.a == prop) {
+          signature.push_back(solved);
+          source.stays = true;
+        }
+      }
+      if (!seen.insert(std::move(signature)).second) continue;
+      Choice choice;
+      choice.value = static_cast<std::uint8_t>(state);
+      choice.pressed = solved;
+      source.choices.push_back(choice);
+    }
+  return source;
+}
+
+bool may_follow(const lw_table& t, const std::uint8_t* b, const Source& source, const Choice& choice) {
+  if (source.prop >= 0) {
+    if (b[LW_AT_PHASE] == 0) return choice.value == 0;  // while idle every prop waits (7.1)
+    return !source.stays || choice.pressed || !b[t.prop_solved + source.prop];
+  }
+  return source.peer < 0 || !source.stays || choice.value != 0 || !lw_bit(b + source.place, source.bit);
+}
+
 bool is_new(const lw_table& t, const std::uint8_t* b, const Source& source) {
-  return source.peer < 0 && (b[t.input_status + source.input] & LW_STATUS) == LW_NEW;
+  return source.peer < 0 && source.prop < 0 && (b[t.input_status + source.input] & LW_STATUS) == LW_NEW;
 }
 bool is_lost(const lw_table& t, const std::uint8_t* b, const Source& source) {
-  return source.peer < 0 && (b[t.input_status + source.input] & LW_STATUS) == LW_LOST;
+  return source.peer < 0 && source.prop < 0 && (b[t.input_status + source.input] & LW_STATUS) == LW_LOST;
 }
 
 void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice& choice,
           std::uint16_t details, std::uint16_t longest) {
   if (source.peer >= 0) return lw_put_bit(b + source.place, source.bit, choice.value != 0);
+  if (source.prop >= 0) {
+    b[t.prop_states + source.prop] = choice.value;
+    b[t.prop_solved + source.prop] = choice.pressed ? 1 : 0;
+    return;
+  }
   std::uint8_t& value = b[t.input_values + source.input];
   std::uint8_t& status = b[t.input_status + source.input];
   std::uint8_t& flags = b[t.input_flags + source.input];
@@ -133,7 +174,15 @@ void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice
 
 void forget(const lw_table& t, std::uint8_t* b, const Source& source, std::uint16_t details,
             std::uint16_t longest) {
-  if (source.peer >= 0) return lw_put_bit(b + source.place, source.bit, false);
+  if (source.peer >= 0) {
+    if (!source.stays) lw_put_bit(b + source.place, source.bit, false);
+    return;
+  }
+  if (source.prop >= 0) {
+    b[t.prop_states + source.prop] = 0;
+    if (!source.stays) b[t.prop_solved + source.prop] = 0;
+    return;
+  }
   std::uint8_t& status = b[t.input_status + source.input];
   if ((status & LW_STATUS) == LW_NEW) return;
   const bool lost = (status & LW_STATUS) == LW_LOST;

@@ -28,6 +28,9 @@ struct Source {
   std::int16_t peer = -1;  // a bit of another controller's inputs, as heard from this peer: 0 or 1
   std::uint8_t bit = 0;
   std::uint16_t place = 0;  // of that peer's bits in the block
+  std::int16_t prop =
+      -1;  // a prop that is no member: its state, and by a choice's `pressed` whether it is solved
+  bool stays = false;  // a bit or a solved that is not taken back
   rows::InputKind kind{};
   std::vector<Choice> choices;  // the first is at rest
   bool keeps_value = false;     // what it was in the scan before makes a difference: edges
@@ -41,6 +44,11 @@ Source source_of(const rows::Table& rows, std::size_t input, const std::vector<c
 
 /// A bit of an input elsewhere, which may be heard to be anything at any time.
 Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place);
+
+/// A prop that is read and not looked into: any of its states, solved or not, that facts tell apart.
+Source source_of_prop(const rows::Table& rows, std::size_t prop, const std::vector<rows::RawFact>& facts);
+/// Whether a source may become this choice; only what stays restricts it.
+bool may_follow(const lw_table& table, const std::uint8_t* block, const Source& source, const Choice& choice);
 
 /// Whether the input has had no value since power came.
 bool is_new(const lw_table& table, const std::uint8_t* block, const Source& source);

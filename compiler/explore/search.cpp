@@ -7,6 +7,8 @@ namespace lw::explore {
 
 namespace {
 
+constexpr std::uint64_t kScansAState = 50;
+
 /// The clocks of a state, as far as they are known: those that moved on have a place in a zone.
 struct Coming {
   std::uint16_t clock = 0;
@@ -36,9 +38,10 @@ Search::Start Search::start_of(const std::string& state) {
   return start;
 }
 
-void Search::follow(LocationId id, const Zone& zone, const Outcome& outcome,
+void Search::follow(LocationId id, const Zone& zone, std::size_t k,
                     const std::function<void(LocationId, Zone&&)>& found) {
   const Location& from = space_.at(id);
+  const Outcome& outcome = from.outcomes[k];
   // Clocks that moved on keep their bounds; one more each.
   std::vector<std::size_t> kept;
   std::vector<Coming> moving;
@@ -71,39 +74,17 @@ void Search::follow(LocationId id, const Zone& zone, const Outcome& outcome,
     }
     now = std::move(next);
   }
-  for (auto& [part, moving_intervals] : now) {
-    std::string state = outcome.post;
-    std::vector<std::uint16_t> clocks;
-    std::vector<Interval> intervals;
+  std::vector<std::uint16_t> clocks;
+  for (const Coming& coming : moving) clocks.push_back(coming.clock);
+  for (auto& [part, intervals] : now) {
+    const Landing& landing = space_.landing(id, k, clocks, intervals);
+    const LocationId to = landing.to;
     std::vector<std::size_t> stay;
-    std::size_t m = 0;
-    Zone rest = part;
-    for (std::size_t clock = 0; clock < space_.clocks(); ++clock) {
-      const bool moves = m < moving.size() && moving[m].clock == clock;
-      Interval interval;
-      std::size_t place = 0;
-      if (moves) {
-        interval = moving_intervals[m];
-        place = moving[m].place;
-        ++m;
-      } else {
-        const Count value = space_.value(outcome.post, clock);
-        interval = space_.interval(outcome.post, clock, value);
-        if (interval.single() || space_.stands(outcome.post, clock)) {
-          space_.set(state, clock, interval.low);
-          continue;
-        }
-        place = rest.clocks();
-        rest.add(value);
-      }
-      space_.set(state, clock, interval.low);
-      if (interval.single() || space_.stands(outcome.post, clock)) continue;
-      clocks.push_back(static_cast<std::uint16_t>(clock));
-      intervals.push_back(interval);
-      stay.push_back(place);
+    for (const auto& [moves, value] : landing.clocks) {
+      stay.push_back(moves ? moving[static_cast<std::size_t>(value)].place : part.clocks());
+      if (!moves) part.add(value);
     }
-    const LocationId to = space_.location(std::move(state), std::move(clocks), std::move(intervals));
-    found(to, rest.only(stay));
+    found(to, part.only(stay));
   }
 }
 
@@ -144,7 +125,8 @@ Search::End Search::run(const Start& start, const Allows& allows, const Sees& se
   enter(start.location, start.zone, 0, 0);
   for (std::uint32_t n = 0; n < nodes_.size(); ++n) {
     if (nodes_[n].covered) continue;
-    if (nodes_.size() > most_) return End::full;
+    // Work counts beside what is stored, so that a bound is met at the same place on every machine.
+    if (nodes_.size() > most_ || space_.scans() > kScansAState * most_) return End::full;
     ++visited_;
     const LocationId id = nodes_[n].location;
     const std::size_t count = space_.worked_out(id).outcomes.size();
@@ -152,8 +134,12 @@ Search::End Search::run(const Start& start, const Allows& allows, const Sees& se
       const Outcome& outcome = space_.at(id).outcomes[k];
       if (allows && !allows(space_.at(id), outcome)) continue;
       if (sees && sees(n, k)) return End::stopped;
+      // What an outcome before it led to needs no second look, unless that one was not allowed.
+      if (outcome.like >= 0 &&
+          (!allows || allows(space_.at(id), space_.at(id).outcomes[static_cast<std::size_t>(outcome.like)])))
+        continue;
       const Zone zone = nodes_[n].zone;
-      follow(id, zone, outcome, [&](LocationId to, Zone&& next) { enter(to, std::move(next), n, k); });
+      follow(id, zone, k, [&](LocationId to, Zone&& next) { enter(to, std::move(next), n, k); });
     }
   }
   return End::complete;

@@ -52,7 +52,7 @@ class Search {
   std::vector<std::uint32_t> way_to(std::uint32_t node) const;
 
   /// What an outcome leads to from a zone of its location. `found` is called with each.
-  void follow(LocationId location, const Zone& zone, const Outcome& outcome,
+  void follow(LocationId location, const Zone& zone, std::size_t outcome,
               const std::function<void(LocationId, Zone&&)>& found);
 
  private:

@@ -15,12 +15,15 @@ namespace {
 /// Follows influence backwards until nothing new is found.
 class Cone {
  public:
-  Cone(const RoomTables& tables) : tables_(tables) {
+  /// `members` null: everything that matters is in.
+  Cone(const RoomTables& tables, const Props* members) : tables_(tables), limited_(members != nullptr) {
+    if (members) members_ = *members;
     for (const ControllerTable& controller : tables.controllers) {
       const rows::Table& rows = controller.rows;
       Part part;
       part.inputs.resize(rows.inputs.size());
       part.props.resize(rows.props.size());
+      part.free_props.resize(rows.props.size());
       part.outputs.resize(rows.outputs.size());
       part.timers.resize(rows.timers.size());
       part.counters.resize(rows.counters.size());
@@ -54,7 +57,7 @@ class Cone {
         break;
       case FactKind::prop_in:
       case FactKind::prop_solved:
-        want_prop(c, fact.a);
+        read_prop(c, fact.a);
         break;
       case FactKind::counter_in:
         want_counter(c, fact.a);
@@ -77,12 +80,14 @@ class Cone {
       case FactKind::peer_stirs:
         break;
       case FactKind::peer_says: {
-        if (fact.b < rows(c).link.peers[fact.a].input_bits) {
-          const FarInput far{static_cast<std::uint8_t>(fact.a), static_cast<std::uint8_t>(fact.b)};
+        const std::size_t peer = rows(c).link.peers[fact.a].controller;
+        if (fact.b < rows(c).link.peers[fact.a].input_bits || is_free(peer, rows(peer).link.bits[fact.b])) {
+          const rows::Peer& row = rows(c).link.peers[fact.a];
+          const FarInput far{static_cast<std::uint8_t>(fact.a), static_cast<std::uint8_t>(fact.b),
+                             static_cast<int>(fact.b) >= row.input_bits + row.state_bits};
           if (std::find(part.far.begin(), part.far.end(), far) == part.far.end()) part.far.push_back(far);
           break;
         }
-        const std::size_t peer = rows(c).link.peers[fact.a].controller;
         want_bit(peer, bit_of(c, fact.a, fact.b));
         break;
       }
@@ -93,6 +98,13 @@ class Cone {
   }
 
   void want(std::size_t c, rows::Literal literal) { want_fact(c, rows::fact_of(literal)); }
+  /// What a prop that is asked for reads is not asked for itself.
+  void read(std::size_t c, rows::Literal literal) {
+    if (forcing_ && limited_)
+      read_.emplace_back(c, literal);
+    else
+      want(c, literal);
+  }
 
   void want_fact(std::size_t c, std::uint32_t fact) {
     parts[c].present = true;
@@ -115,6 +127,11 @@ class Cone {
     // Of every controller: no prop wakes before the session starts.
     want(c, rows(c).session.condition);
     want(c, rows(c).session.hush);
+    if (c != 0 && limited_) {
+      parts[c].free_session = true;
+      exact_ = false;
+      return;
+    }
     if (c != 0 && !phase_of_first_) {
       phase_of_first_ = true;
       want_phase(0);
@@ -125,7 +142,8 @@ class Cone {
   void want_end(std::size_t c) {
     want_phase(c);
     parts[c].phase_ended = true;
-    if (ends_) return;
+    if (limited_) exact_ = false;
+    if (ends_ || limited_) return;
     ends_ = true;
     want_end(0);
     for (const rows::Finish& finish : rows(0).session.finish) {
@@ -137,27 +155,85 @@ class Cone {
     }
   }
 
+  /// A prop whose state somebody reads.
+  void read_prop(std::size_t c, std::size_t p) {
+    if (!limited_ || forcing_ || members_.count({static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p)}))
+      return want_prop(c, p);
+    if (parts[c].props[p]) return;
+    parts[c].present = true;
+    parts[c].free_props[p] = true;
+    frontier_.emplace(static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p));
+    exact_ = false;
+    want_phase(c);
+  }
+  /// Whether what another controller tells is left free.
+  bool is_free(std::size_t peer, const rows::RawFact& bit) {
+    if (!limited_ || forcing_) return false;
+    std::size_t owner = SIZE_MAX;
+    if (bit.kind == FactKind::prop_in || bit.kind == FactKind::prop_solved) owner = bit.a;
+    if (bit.kind == FactKind::timer_from) owner = owner_of(peer, rows(peer).timers[bit.a].place);
+    if (bit.kind == FactKind::counter_in) owner = owner_of(peer, rows(peer).counters[bit.a].place);
+    if (bit.kind == FactKind::sequence_in) owner = owner_of(peer, rows(peer).sequences[bit.a].place);
+    const auto seat = std::make_pair(static_cast<std::uint8_t>(peer), static_cast<std::uint8_t>(owner));
+    if (owner != SIZE_MAX && members_.count(seat)) return false;
+    if (owner != SIZE_MAX) frontier_.insert(seat);
+    exact_ = false;
+    return true;
+  }
+  std::size_t owner_of(std::size_t c, std::uint16_t place) {
+    std::size_t owner = SIZE_MAX;
+    const auto in = [place](std::uint16_t at, std::uint16_t size) {
+      return place >= at && place < at + size;
+    };
+    for (std::size_t p = 0; p < rows(c).props.size(); ++p) {
+      const rows::Prop& prop = rows(c).props[p];
+      if (in(prop.locals, prop.locals_size)) owner = p;
+      each_body(prop, [&](const rows::Body& body) {
+        if (in(body.locals, body.locals_size)) owner = p;
+      });
+    }
+    return owner;
+  }
+  /// What the questions ask for is in; from now on only members are.
+  void asked() {
+    forcing_ = false;
+    for (const auto& [c, literal] : read_) want(c, literal);
+    while (!waiting_.empty()) {
+      const auto [c, p] = waiting_.back();
+      waiting_.pop_back();
+      look_into(c, p);
+    }
+  }
+  bool ends() const { return ends_; }
+  const Props& frontier() const { return frontier_; }
+  bool exact() const { return exact_; }
+
   void want_prop(std::size_t c, std::size_t p) {
     if (parts[c].props[p]) return;
+    parts[c].free_props[p] = false;
+    frontier_.erase({static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p)});
+    parts[c].props[p] = true;
+    if (forcing_ && limited_)
+      waiting_.emplace_back(c, p);
+    else
+      look_into(c, p);
+  }
+  void look_into(std::size_t c, std::size_t p) {
     parts[c].props[p] = true;
     want_phase(c);
     const rows::Prop& prop = rows(c).props[p];
     want(c, prop.wakes);
     each_body(prop, [&](const rows::Body& body) {
       for (const rows::Rule& rule : rows(c).bodies[&body - rows(c).bodies.data()].rules)
-        if (rule.target) want(c, rule.condition);
+        if (rule.target || whole(c, p)) want(c, rule.condition);
     });
     // Who acts on a prop's own timers and counters is found by those.
   }
 
   /// Everything the prop does, wanted or not.
   void want_all_of(std::size_t c, std::size_t p) {
-    want_prop(c, p);
     whole_.emplace_back(c, p);
-    const rows::Prop& prop = rows(c).props[p];
-    each_body(prop, [&](const rows::Body& body) {
-      for (const rows::Rule& rule : body.rules) want(c, rule.condition);
-    });
+    want_prop(c, p);
   }
   bool whole(std::size_t c, std::size_t p) const {
     return std::find(whole_.begin(), whole_.end(), std::make_pair(c, p)) != whole_.end();
@@ -175,7 +251,7 @@ class Cone {
         for (const rows::Rule& rule : body.rules)
           if (acts(rule.actions)) {
             want_prop(c, p);
-            want(c, rule.condition);
+            read(c, rule.condition);
           }
       });
   }
@@ -202,8 +278,8 @@ class Cone {
     const rows::Sequence& sequence = rows(c).sequences[n];
     want_owner(c, sequence.place);
     want_phase(c);
-    for (const rows::Literal literal : {sequence.listens, sequence.hush, sequence.each}) want(c, literal);
-    for (const rows::Literal literal : sequence.conditions) want(c, literal);
+    for (const rows::Literal literal : {sequence.listens, sequence.hush, sequence.each}) read(c, literal);
+    for (const rows::Literal literal : sequence.conditions) read(c, literal);
   }
   /// A prop that makes the place in the arena fresh when it moves or wakes.
   void want_owner(std::size_t c, std::uint16_t place) {
@@ -227,7 +303,7 @@ class Cone {
         for (const rows::Keep& keep : body.keeps)
           if (keep.output == n) {
             want_prop(c, p);
-            want(c, keep.while_);
+            read(c, keep.while_);
           }
       });
     want_actors(c, [&](const rows::Action& action) { return acts_on_output(c, action, n); });
@@ -265,6 +341,10 @@ class Cone {
   bool ends_ = false;
   std::vector<std::pair<std::size_t, std::size_t>> whole_;
   bool phase_of_first_ = false;
+  bool limited_ = false, forcing_ = true, exact_ = true;
+  Props members_, frontier_;
+  std::vector<std::pair<std::size_t, std::size_t>> waiting_;
+  std::vector<std::pair<std::size_t, rows::Literal>> read_;
 };
 
 /// A fact of the same input that no value makes true.
@@ -382,18 +462,16 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
     if (bit.kind <= FactKind::input_stirs) bit = never_true(rows, bit);
   rows.readies.clear();
   rows.tells.clear();
-  if (!part.phase_ended) {
+  if (!part.phase_ended || !cone.ends()) {
+    // Where an end may come at any time, its causes need not be looked at.
     rows.session.finish.clear();
-    rows.session.length = 0;
+    if (!part.phase_ended) rows.session.length = 0;
   }
 }
 
-}  // namespace
-
-Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
-               const std::vector<std::pair<std::uint8_t, std::uint8_t>>& also, Freedoms freedoms,
-               bool whole) {
-  Cone cone(tables);
+Slice make_slice(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
+                 const Props& also, Freedoms freedoms, bool whole, const Props* members, Props* frontier) {
+  Cone cone(tables, members);
   for (const Question& question : questions)
     for (const Ask& ask : question) {
       if (ask.kind == Ask::Kind::fact) {
@@ -410,7 +488,8 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
       for (std::size_t p = 0; p < cone.rows(c).props.size(); ++p) cone.want_all_of(c, p);
       cone.want_end(c);
     }
-  cone.want_phase(0);
+  cone.asked();
+  if (!members) cone.want_phase(0);
   // 7.1: a session starts by itself once every input has a value; one on each controller that nobody reads
   // stands for all of those.
   if (cone.rows(0).session.starts == rows::StartKind::itself)
@@ -424,6 +503,8 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
     }
   Slice slice;
   slice.freedoms = freedoms;
+  slice.exact = cone.exact();
+  if (frontier) *frontier = cone.frontier();
   slice.parts = std::move(cone.parts);
   for (std::size_t c = 0; c < slice.parts.size(); ++c) {
     slice.parts[c].rows = tables.controllers[c].rows;
@@ -461,6 +542,18 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
     slice.absent.push_back(absent);
   }
   return slice;
+}
+
+}  // namespace
+
+Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
+               const Props& also, Freedoms freedoms, const Props& members, Props& frontier) {
+  return make_slice(room, tables, questions, also, freedoms, false, &members, &frontier);
+}
+
+Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
+               const Props& also, Freedoms freedoms, bool whole) {
+  return make_slice(room, tables, questions, also, freedoms, whole, nullptr, nullptr);
 }
 
 }  // namespace lw::explore

@@ -8,6 +8,8 @@
 #pragma once
 
 #include <cstdint>
+#include <set>
+#include <utility>
 #include <vector>
 
 #include "explore/freedoms.hpp"
@@ -19,6 +21,7 @@ namespace lw::explore {
 /// at any time. That allows at least what the link does, and leaves the other controller's input out.
 struct FarInput {
   std::uint8_t peer = 0, bit = 0;
+  bool stays = false;  // once heard it stays: a solved bit
   bool operator==(const FarInput& other) const { return peer == other.peer && bit == other.bit; }
 };
 
@@ -29,7 +32,9 @@ struct Part {            // of one controller
   std::vector<rows::RawFact> facts;               // raw ones that anybody looks at: rows, link and questions
   std::vector<std::vector<std::uint16_t>> rules;  // by body: the room's numbers of the rules that stay
   std::vector<FarInput> far;
-  bool phase_ended = false;  // somebody reads whether the session has ended
+  std::vector<bool> free_props;  // read, but no members
+  bool free_session = false;     // its session is kept elsewhere, by a controller that is not present
+  bool phase_ended = false;      // somebody reads whether the session has ended
 };
 
 struct Line {  // from one controller to another
@@ -48,13 +53,24 @@ struct Slice {
   std::vector<Line> lines;
   std::vector<Absent> absent;  // by controller
   Freedoms freedoms;
+  bool exact = true;  // nothing is free but inputs
   std::size_t props = 0;
   bool keeps_losses = false;  // whether a device is lost already makes a difference
 };
 
+/// Props by controller and row.
+using Props = std::set<std::pair<std::uint8_t, std::uint8_t>>;
+
+/// What the questions can depend on, as far as the props in `members` go: what these read of other props, and
+/// of a session kept elsewhere, is free to be anything at any time, and `frontier` says of which props. That
+/// allows more than the room does, so what is proved of it holds. Props that the questions ask for are
+/// members in any case.
+Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
+               const Props& also, Freedoms freedoms, const Props& members, Props& frontier);
+
 /// What the questions can depend on. Props in `also` (controller, prop) are part of it in any case, with all
 /// their rules. `whole` leaves nothing out.
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
-               const std::vector<std::pair<std::uint8_t, std::uint8_t>>& also, Freedoms freedoms, bool whole);
+               const Props& also, Freedoms freedoms, bool whole);
 
 }  // namespace lw::explore

@@ -102,10 +102,15 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     for (std::size_t peer = 0; peer < part.rows.link.peers.size(); ++peer) {
       const rows::Peer& row = part.rows.link.peers[peer];
       for (const FarInput& far : part.far)
-        if (far.peer == peer) desk.sources.push_back(source_of_bit(peer, far.bit, peer_at));
+        if (far.peer == peer) {
+          desk.sources.push_back(source_of_bit(peer, far.bit, peer_at));
+          desk.sources.back().stays = far.stays;
+        }
       peer_at +=
           LW_PEER_PART + static_cast<std::size_t>(row.input_bits + row.state_bits + row.solved_bits + 7) / 8;
     }
+    for (std::size_t prop = 0; prop < part.free_props.size(); ++prop)
+      if (part.free_props[prop]) desk.sources.push_back(source_of_prop(part.rows, prop, part.facts));
     sources += desk.sources.size();
     desk.ends = part.phase_ended;
   }
@@ -151,7 +156,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     for (std::size_t c = 0; c < desks_.size(); ++c)
       for (const Source& source : desks_[c].sources) {
         Standing standing;
-        if (source.peer < 0 && source.kind != rows::InputKind::operator_button) {
+        if (source.peer < 0 && source.prop < 0 && source.kind != rows::InputKind::operator_button) {
           const rows::Input& row = slice.parts[c].rows.inputs[source.input];
           standing.held = true;
           standing.steady = static_cast<Count>(row.steady);
@@ -193,7 +198,7 @@ std::string Space::powered_up() const {
     }
     for (const Source& source : desk.sources) {
       // An operator's button has its value from the first scan on.
-      if (source.peer >= 0 || source.kind == rows::InputKind::operator_button) continue;
+      if (source.peer >= 0 || source.prop >= 0 || source.kind == rows::InputKind::operator_button) continue;
       block[desk.table.input_values + source.input] = LW_UNKNOWN;
       const bool scale = source.kind == rows::InputKind::scale || source.kind == rows::InputKind::gauge;
       block[desk.table.input_status + source.input] = scale ? LW_NEW | LW_MOVING : LW_NEW;
@@ -357,6 +362,7 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
   std::vector<bool> fact_seen(1 + rows.facts.size() + rows.derived.size() + 0);
   std::vector<bool> input(rows.inputs.size());
   std::set<std::pair<std::uint32_t, std::uint32_t>> far;
+  std::set<std::uint32_t> prop;
   std::size_t sequence_facts = 0;
   for (const rows::Sequence& sequence : rows.sequences) sequence_facts += sequence.facts.size();
   const std::size_t derived_from = 1 + rows.facts.size() + sequence_facts;
@@ -372,6 +378,7 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
       const rows::RawFact& raw = rows.facts[fact - 1];
       if (speaks_of_input(raw.kind)) input[raw.a] = true;
       if (raw.kind == FactKind::peer_says) far.emplace(raw.a, raw.b);
+      if (raw.kind == FactKind::prop_in || raw.kind == FactKind::prop_solved) prop.insert(raw.a);
     }
   };
   const auto literal = [&](rows::Literal l) { see(see, l); };
@@ -413,6 +420,9 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
     if (atoms_[n].second && speaks_of_input(atoms_[n].second->kind)) input[atoms_[n].second->a] = true;
     if (atoms_[n].second && atoms_[n].second->kind == FactKind::peer_says)
       far.emplace(atoms_[n].second->a, atoms_[n].second->b);
+    if (atoms_[n].second &&
+        (atoms_[n].second->kind == FactKind::prop_in || atoms_[n].second->kind == FactKind::prop_solved))
+      prop.insert(atoms_[n].second->a);
     if (!atoms_[n].second) literal(rows::literal(atom_facts_[n]));
   }
   std::vector<std::uint8_t> found;
@@ -424,6 +434,12 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
     }
     if (source.peer >= 0) {
       if (far.count({static_cast<std::uint32_t>(source.peer), source.bit}))
+        found.push_back(static_cast<std::uint8_t>(n));
+      continue;
+    }
+    if (source.prop >= 0) {
+      // While idle they wait, as they do anyway.
+      if (source.stays || prop.count(static_cast<std::uint32_t>(source.prop)))
         found.push_back(static_cast<std::uint8_t>(n));
       continue;
     }
@@ -445,8 +461,8 @@ void Space::play(std::size_t c, std::string& state, std::vector<std::uint8_t>& b
     const Source& source = desk.sources[n];
     if (pick.choices[desk.first_source + n] == kUnknown) continue;
     poke(desk.table, block.data(), source, source.choices[pick.choices[desk.first_source + n]],
-         source.peer >= 0 ? std::uint16_t{0} : desk.details[source.input],
-         source.peer >= 0 ? std::uint16_t{0} : std::uint16_t{desk.longest[source.input]});
+         source.peer >= 0 || source.prop >= 0 ? std::uint16_t{0} : desk.details[source.input],
+         source.peer >= 0 || source.prop >= 0 ? std::uint16_t{0} : std::uint16_t{desk.longest[source.input]});
   }
   const std::uint8_t asked = pick.commands[c];
   lw_commands commands{};
@@ -618,7 +634,10 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
     // Before its inputs are known the operator may start also a session that else starts by itself.
     const bool by_itself = part.rows.session.starts == rows::StartKind::itself;
     if (c == 0 && phase == 0 && (!by_itself || slice_->freedoms.operator_)) asks.push_back({kStart, 0});
-    if (slice_->freedoms.operator_ && phase == 1 && desk.ends && quiet) asks.push_back({kEnd, 0});
+    // A session that is kept elsewhere is heard to start at any time.
+    if (part.free_session && phase == 0) asks.push_back({kHeard, 0});
+    if ((slice_->freedoms.operator_ || !slice_->exact) && phase == 1 && desk.ends && quiet)
+      asks.push_back({kEnd, 0});
     if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
     if (slice_->freedoms.override_ && phase != 0)
       for (std::size_t p = 0; p < part.rows.props.size(); ++p)
@@ -632,7 +651,8 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       // An input has no value at first, and for as long as it likes; where nobody can tell, it is as if lost.
       if (is_new(desk.table, b, source) && source.new_differs) may[k].push_back(kUnknown);
       for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
-        if (may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
+        if (may_follow(desk.table, b, source, source.choices[choice]) &&
+            may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
           may[k].push_back(static_cast<std::uint8_t>(choice));
       product *= static_cast<double>(may[k].size());
     }
@@ -655,10 +675,17 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
         partial.high = heard.high;
         partial.atoms = from.atoms;
         partial.events = from.events;
-        partial.resets = from.resets || command == kEnd || command == kReset || override_prop != 0;
+        partial.resets = from.resets || (command == kEnd && slice_->freedoms.operator_) ||
+                         command == kReset || override_prop != 0;
         partial.loses = from.loses;
         std::vector<std::uint8_t> low = heard.low_block;
         std::vector<std::uint8_t> high = heard.high_block;
+        if (command == kHeard)
+          for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+            (*block)[LW_AT_PHASE] = 1;
+            lw_put32(block->data() + LW_AT_TIME, 0);
+            (*block)[LW_AT_DUE] = static_cast<std::uint8_t>((*block)[LW_AT_DUE] | LW_FLAG_BEGAN);
+          }
         const bool reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0;
         play(c, partial.low, low, pick, read);
         play(c, partial.high, high, pick, read);
@@ -682,8 +709,9 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
           for (const std::uint8_t n : read) {
             const Source& source = desk.sources[n];
             forget(desk.table, block->data(), source,
-                   source.peer >= 0 ? std::uint16_t{0} : desk.details[source.input],
-                   source.peer >= 0 ? std::uint16_t{0} : std::uint16_t{desk.longest[source.input]});
+                   source.peer >= 0 || source.prop >= 0 ? std::uint16_t{0} : desk.details[source.input],
+                   source.peer >= 0 || source.prop >= 0 ? std::uint16_t{0}
+                                                        : std::uint16_t{desk.longest[source.input]});
           }
           desk.clocks->normalise(block->data());
         }
@@ -734,9 +762,13 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
 /// Epochs are compared by their differences alone; the oldest one about becomes 1.
 void Space::level_epochs(std::string& state) const {
   // Whether the first controller's epoch is known makes no difference to anybody.
-  bytes_of(state)[desks_[0].state + LW_AT_SYNCED] &= static_cast<std::uint8_t>(~1);
+  if (desks_[0].present) bytes_of(state)[desks_[0].state + LW_AT_SYNCED] &= static_cast<std::uint8_t>(~1);
   if (channels_.empty()) {
-    lw_put16(bytes_of(state) + desks_[0].state + LW_AT_EPOCH, 0);
+    for (const Desk& desk : desks_) {
+      if (!desk.present) continue;
+      lw_put16(bytes_of(state) + desk.state + LW_AT_EPOCH, 0);
+      bytes_of(state)[desk.state + LW_AT_SYNCED] &= static_cast<std::uint8_t>(~1);
+    }
     return;
   }
   std::vector<std::uint8_t*> places;
@@ -927,8 +959,15 @@ LocationId Space::location(std::string state, std::vector<std::uint16_t> clocks,
 const Location& Space::worked_out(LocationId id) {
   Location& location = *locations_[id];
   if (location.worked_out) return location;
-  for (const Partial& partial : partials(id, true))
-    location.outcomes.push_back(outcome_of(location, partial));
+  std::unordered_map<std::string, int> alike;
+  for (const Partial& partial : partials(id, true)) {
+    Outcome outcome = outcome_of(location, partial);
+    std::string key = outcome.post;
+    for (const std::uint16_t clock : outcome.moved) key.append(reinterpret_cast<const char*>(&clock), 2);
+    const auto found = alike.emplace(std::move(key), static_cast<int>(location.outcomes.size()));
+    if (!found.second) outcome.like = found.first->second;
+    location.outcomes.push_back(std::move(outcome));
+  }
   for (std::size_t n = 0; n < location.outcomes.size() && location.stay < 0; ++n)
     if (location.outcomes[n].stays && !location.outcomes[n].resets && !location.outcomes[n].loses)
       location.stay = static_cast<int>(n);
@@ -936,6 +975,44 @@ const Location& Space::worked_out(LocationId id) {
     if (location.outcomes[n].stays) location.stay = static_cast<int>(n);
   location.worked_out = true;
   return location;
+}
+
+const Landing& Space::landing(LocationId id, std::size_t k, const std::vector<std::uint16_t>& moving,
+                              const std::vector<Interval>& intervals) {
+  const auto same = [&](const Landing& landing) {
+    for (std::size_t n = 0; n < intervals.size(); ++n)
+      if (landing.moved[n].low != intervals[n].low || landing.moved[n].last != intervals[n].last)
+        return false;
+    return true;
+  };
+  {
+    const Outcome& outcome = locations_[id]->outcomes[k];
+    for (const Landing& landing : outcome.landings)
+      if (same(landing)) return landing;
+  }
+  const Outcome& outcome = locations_[id]->outcomes[k];
+  Landing landing;
+  landing.moved = intervals;
+  std::string state = outcome.post;
+  std::vector<std::uint16_t> clocks;
+  std::vector<Interval> wide;
+  std::size_t m = 0;
+  for (std::size_t clock = 0; clock < all_clocks_.size(); ++clock) {
+    const bool moves = m < moving.size() && moving[m] == clock;
+    const Count value = moves ? 0 : this->value(outcome.post, clock);
+    const Interval interval = moves ? intervals[m] : this->interval(outcome.post, clock, value);
+    if (interval.low != value || moves) set(state, clock, interval.low);
+    if (!interval.single() && !stands(outcome.post, clock)) {
+      clocks.push_back(static_cast<std::uint16_t>(clock));
+      wide.push_back(interval);
+      landing.clocks.emplace_back(moves, moves ? static_cast<Count>(m) : value);
+    }
+    if (moves) ++m;
+  }
+  landing.to = location(std::move(state), std::move(clocks), std::move(wide));
+  std::vector<Landing>& landings = locations_[id]->outcomes[k].landings;
+  landings.push_back(std::move(landing));
+  return landings.back();
 }
 
 std::vector<Pick> Space::picks(LocationId id, std::size_t outcome, std::size_t most) {

@@ -45,7 +45,7 @@ struct Pick {
   std::vector<std::uint8_t> taken;      // by channel: messages
 };
 constexpr std::uint8_t kUnread = 0xFF, kUnknown = 0xFE;
-enum Command : std::uint8_t { kStart = 1, kEnd = 2, kReset = 4 };
+enum Command : std::uint8_t { kStart = 1, kEnd = 2, kReset = 4, kHeard = 8 };
 
 /// Something that happens inside a scan and leaves no trace in the state.
 struct Event {
@@ -70,6 +70,13 @@ struct Event {
 
 using LocationId = std::uint32_t;
 
+/// Where an outcome leads when the clocks that moved on lie in these intervals.
+struct Landing {
+  std::vector<Interval> moved;  // by clock that moved on or stopped, in the order of the clocks
+  LocationId to = 0;
+  std::vector<std::pair<bool, Count>> clocks;  // of the place: which moved clock it is, or its value
+};
+
 struct Outcome {
   std::string post;                    // the state after it; clocks that moved on stand at any value
   std::vector<std::uint16_t> moved;    // clocks that moved on by one; the others have their value in `post`
@@ -80,6 +87,8 @@ struct Outcome {
   bool stays = false;                  // nothing but clocks changed
   bool resets = false;                 // an operator's reset, end or override took part
   bool loses = false;                  // a device is lost in it
+  int like = -1;                       // an outcome before it that leads to the same places
+  std::vector<Landing> landings;       // those that were come to so far
 };
 
 struct Location {
@@ -111,6 +120,9 @@ class Space {
   std::size_t locations() const { return locations_.size(); }
   /// The location with its outcomes worked out.
   const Location& worked_out(LocationId id);
+  /// Where the outcome leads from there; worked out once for each combination of intervals.
+  const Landing& landing(LocationId id, std::size_t outcome, const std::vector<std::uint16_t>& moving,
+                         const std::vector<Interval>& intervals);
   /// All picks of a location that have this outcome's effect; for the choice of the one that changes least.
   std::vector<Pick> picks(LocationId id, std::size_t outcome, std::size_t most);
 
