@@ -21,7 +21,7 @@ FOLDERS = {
     "behaviour that the words must promise": ["behaviour"],
     "terminals": ["terminals", "payload"],
     "windows": ["windows"],
-    "promises and rehearsals": ["promises", "rehearsal"],
+    "promises and rehearsals": ["proofs", "rehearsal"],
     "safety": ["safety"],
     "reach": ["reach"],
     "time": ["time"],

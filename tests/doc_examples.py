@@ -92,7 +92,7 @@ def mistake(command, frame, said, text, folder):
         return f"`in: {kind}` is no kind of example"
     room = folder / "example.latch"
     room.write_text(complete(frame, kind, text), encoding="utf-8")
-    done = subprocess.run([command, "lint", "example.latch"], cwd=folder, capture_output=True, text=True, timeout=60)
+    done = subprocess.run([command, "lint", "--static", "example.latch"], cwd=folder, capture_output=True, text=True, timeout=60)
     heads = re.findall(r"(error|warning|note): .*\[([a-z_]+)\]$", done.stdout, re.M)
     if "wrong" not in says:
         return "" if done.returncode in (0, 3) else f"exit status {done.returncode}\n{done.stdout}{done.stderr}"

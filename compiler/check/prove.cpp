@@ -4,7 +4,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <chrono>
 
+#include "explore/explore.hpp"
 #include "explore/replay.hpp"
 #include "explore/tell.hpp"
 #include "play/words.hpp"
@@ -13,15 +15,16 @@ namespace lw {
 
 namespace {
 
-struct Explored {
-  Decision decision = Decision::undecided;
-  std::string bound;
-  std::optional<Playthrough> playthrough;
-};
-
-Explored explore(const CompiledRoom& room, std::size_t, const Proving&) {
-  return {
-      Decision::undecided, room.has_errors() ? "the room has errors" : "no playthroughs were explored", {}};
+Decision decision_of(Answer answer) {
+  switch (answer) {
+    case Answer::proved:
+      return Decision::proved;
+    case Answer::refuted:
+      return Decision::refuted;
+    case Answer::undecided:
+      break;
+  }
+  return Decision::undecided;
 }
 
 /// What a playthrough makes use of beyond the things of the room: "a hand on balance and a reset".
@@ -45,7 +48,10 @@ std::string uses(const model::Room& room, const Script& script) {
         uses("a stranger's tag on " + device());
         break;
       case DeedKind::lose:
-        if (deed.time_ms == 0 && deed.input) break;  // it is heard from later on
+        // A signal that is on from the start is not heard at first (explore/deeds.cpp).
+        if (deed.input && deed.time_ms == 0 &&
+            room.inputs[model::index(*deed.input)].kind == model::InputKind::signal)
+          break;
         if (deed.link)
           uses(room.links[model::index(*deed.link)].name + " cut");
         else
@@ -88,23 +94,64 @@ std::string shows(const SourceSet& sources, const model::Promise& promise) {
   return "";
 }
 
-Verdict verdict_of(const CompiledRoom& room, std::size_t which, const Proving& how, Findings& findings) {
-  const model::Promise& promise = room.room->promises[which];
+/// Asks of the promises of a room, one after the other, as long as there is time and nobody ends it.
+class Asking {
+ public:
+  Asking(const CompiledRoom& room, const Proving& how) : room_(room), how_(how) {
+    if (how.most_seconds > 0)
+      until_ =
+          std::chrono::steady_clock::now() + std::chrono::duration_cast<std::chrono::steady_clock::duration>(
+                                                 std::chrono::duration<double>(how.most_seconds));
+  }
+
+  Verdict verdict(std::size_t which, Findings& findings);
+
+ private:
+  void explore(std::size_t which, Verdict& verdict, Findings& findings);
+  bool goes_on(const std::string& promise, const Spent& spent) {
+    if (why_ended_) return false;
+    if (until_ && std::chrono::steady_clock::now() >= *until_)
+      why_ended_ = "the time given for proofs was over";
+    if (how_.tell && !how_.tell(promise, spent)) why_ended_ = "the proofs were stopped";
+    return why_ended_ == nullptr;
+  }
+
+  const CompiledRoom& room_;
+  const Proving& how_;
+  std::optional<std::chrono::steady_clock::time_point> until_;
+  const char* why_ended_ = nullptr;
+};
+
+Verdict Asking::verdict(std::size_t which, Findings& findings) {
+  const model::Promise& promise = room_.room->promises[which];
   Verdict verdict;
   verdict.promise = promise.title;
   verdict.span = promise.span;
-  verdict.decision = Decision::not_asked;
-  verdict.bound = "proofs were not asked for";
-  if (!how.asked) return verdict;
+  verdict.decision = how_.asked ? Decision::undecided : Decision::not_asked;
+  if (!how_.asked) {
+    verdict.bound = "proofs were not asked for";
+    return verdict;
+  }
   for (const FreedomName& freedom : freedom_names())
-    if (how.freedoms.*freedom.is_on) verdict.freedoms.push_back(freedom.name);
-  Explored explored = explore(room, which, how);
-  verdict.decision = explored.decision;
-  verdict.bound = std::move(explored.bound);
-  if (verdict.decision != Decision::refuted) return verdict;
+    if (how_.freedoms.*freedom.is_on) verdict.freedoms.push_back(freedom.name);
+  if (!room_.tables)
+    verdict.bound = "the room has errors";
+  else if (goes_on(promise.title, {}))
+    explore(which, verdict, findings);
+  if (verdict.decision == Decision::undecided && why_ended_) verdict.bound = why_ended_;
+  return verdict;
+}
+
+void Asking::explore(std::size_t which, Verdict& verdict, Findings& findings) {
+  Budget budget = how_.budget;
+  budget.goes_on = [&](const Spent& spent) { return goes_on(verdict.promise, spent); };
+  const Explored explored = Explorer(*room_.room, *room_.tables, how_.freedoms, budget).promise(which);
+  verdict.decision = decision_of(explored.answer);
+  verdict.bound = explored.bound;
+  if (verdict.decision != Decision::refuted) return;
   std::string why_not;
   auto finding =
-      broken_promise(room.sources, *room.room, *room.tables, which, *explored.playthrough, why_not);
+      broken_promise(room_.sources, *room_.room, *room_.tables, which, *explored.playthrough, why_not);
   if (finding) {
     verdict.playthrough = finding->playthrough;
     findings.push_back(std::move(*finding));
@@ -112,7 +159,6 @@ Verdict verdict_of(const CompiledRoom& room, std::size_t which, const Proving& h
     verdict.decision = Decision::undecided;
     verdict.bound = "a playthrough was found that the runtime does not show: " + why_not;
   }
-  return verdict;
 }
 
 }  // namespace
@@ -170,8 +216,9 @@ std::optional<Finding> broken_promise(const SourceSet& sources, const model::Roo
 Proved prove(const CompiledRoom& room, const Proving& how) {
   Proved proved;
   if (!room.room) return proved;
+  Asking asking(room, how);
   for (std::size_t which = 0; which < room.room->promises.size(); ++which)
-    proved.verdicts.push_back(verdict_of(room, which, how, proved.findings));
+    proved.verdicts.push_back(asking.verdict(which, proved.findings));
   return proved;
 }
 

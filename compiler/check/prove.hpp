@@ -6,6 +6,7 @@
 // with the reason, and is never printed. Tests: tests/unit/check/prove_test.cpp, tests/cases/proofs.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -20,6 +21,10 @@ struct Proving {
   bool asked = false;  // else every promise is left out, and said to be
   Freedoms freedoms;
   Budget budget;
+  /// Of all questions together; 0 is no limit. Alone of all limits it may give another answer elsewhere.
+  double most_seconds = 0;
+  /// Told now and then what is looked at; false ends everything.
+  std::function<bool(const std::string& promise, const Spent& spent)> tell;
 };
 
 struct Proved {

@@ -86,7 +86,7 @@ void add_build(CLI::App& app, Outcome& outcome) {
   command->callback([options, how, &outcome] {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
-    const Proved proved = prove(*room, *how);
+    const Proved proved = prove_while_shown(*room, *how);
     const Verdicts open = undecided(proved.verdicts);
     Findings findings = room->findings;
     findings.insert(findings.end(), proved.findings.begin(), proved.findings.end());

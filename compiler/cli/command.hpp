@@ -48,6 +48,8 @@ bool leaves_undecided(const Findings& findings);
 
 /// The options of proofs: which freedoms, and how much may be spent.
 std::shared_ptr<Proving> add_proving(CLI::App& command);
+/// prove(), with progress on a terminal; Ctrl-C ends it, and what is known by then is what is told.
+Proved prove_while_shown(const CompiledRoom& room, const Proving& how);
 /// "4 promises proved, for hands anywhere and …"; empty when none is.
 std::string proved_words(const CompiledRoom& room, const Verdicts& verdicts);
 Verdicts undecided(const Verdicts& verdicts);

@@ -55,7 +55,7 @@ Linted lint(const CompiledRoom& room, const Options& options) {
   Linted done{room, room.findings, {}};
   Proving how = *options.proving;
   how.asked = !options.without_proofs;
-  Proved proved = prove(room, how);
+  Proved proved = prove_while_shown(room, how);
   done.verdicts = std::move(proved.verdicts);
   done.findings.insert(done.findings.end(), proved.findings.begin(), proved.findings.end());
   if (!room.tables) return done;

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <functional>
+#include <map>
 #include <numeric>
 
 #include "explore/hand.hpp"
@@ -21,6 +22,8 @@ using model::InputId;
 namespace {
 
 using Kind = Happening::Kind;
+
+constexpr std::int64_t kUsualPress_ms = 200;  // docs/language.md, "Defaults"
 
 /// What becomes of one input.
 struct Change {
@@ -88,6 +91,7 @@ class Scripting {
   const Playthrough& playthrough_;
   Messages messages_;
   std::int64_t later_ms_ = 0;
+  std::map<std::size_t, std::int64_t> takes_ms_;  // by link, where the playthrough said so
   std::vector<Change> changes_;
   std::vector<Deed> deeds_;
   std::string why_not_;
@@ -294,11 +298,18 @@ void Scripting::of_room(const Happening& happening) {
       return;
     }
     case Kind::says:
-      for (const model::LinkId link : between(happening.controller, happening.peer))
+      for (const model::LinkId link : between(happening.controller, happening.peer)) {
+        const auto takes = takes_ms_.find(index(link));
+        const std::int64_t now_ms = takes != takes_ms_.end()      ? takes->second
+                                    : messages_ == Messages::late ? room_.links[index(link)].delay_ms
+                                                                  : 0;
+        if (now_ms == happening.takes_ms) continue;
+        takes_ms_[index(link)] = happening.takes_ms;
         deed(DeedKind::delay, at_ms, [&](Deed& deed) {
           deed.link = link;
           deed.value = happening.takes_ms;
         });
+      }
       return;
   }
 }
@@ -311,7 +322,8 @@ bool Scripting::realise() {
   for (std::size_t n = 0; n < changes_.size(); ++n) {
     Change& down = changes_[n];
     if (down.what != Change::What::value) continue;
-    down.hold_ms = (last_ms - down.raw_ms) / 1000 * 1000 + 2000;
+    const std::int64_t left_ms = last_ms - down.raw_ms;
+    down.hold_ms = left_ms <= kUsualPress_ms / 2 ? kUsualPress_ms : left_ms / 1000 * 1000 + 2000;
     for (std::size_t k = n + 1; k < changes_.size() && changes_[k].input == down.input; ++k)
       if (changes_[k].what == Change::What::value && changes_[k].value == 0) {
         down.hold_ms = changes_[k].raw_ms - down.raw_ms;
@@ -366,7 +378,7 @@ std::int64_t Scripting::grid_ms() const {
 
 /// By how much what follows `start_ms` is begun before it.
 std::int64_t Scripting::hurry_ms(std::int64_t start_ms) {
-  std::int64_t hurry_ms = 0;
+  std::int64_t hurry_ms = -1;
   for (const Device& device : devices()) {
     if (device.is(rows::InputKind::operator_button)) continue;
     for (const Happening* const happening : device.happenings) {
@@ -378,7 +390,8 @@ std::int64_t Scripting::hurry_ms(std::int64_t start_ms) {
       hurry_ms = std::max(hurry_ms, before_ms - (happening->at_ms - start_ms));
     }
   }
-  return (hurry_ms + grid_ms() - 1) / grid_ms() * grid_ms();
+  // What is done at the instant of the start is done before that scan; a rehearsal's deeds come after it.
+  return hurry_ms < 0 ? 0 : (hurry_ms + grid_ms()) / grid_ms() * grid_ms();
 }
 
 Scripted Scripting::done() {
@@ -411,9 +424,16 @@ Playthrough unhurried(const model::Room& room, const RoomTables& tables, const P
                       std::int64_t start_ms, Messages messages) {
   const std::int64_t by_ms = Scripting(room, tables, playthrough, messages).hurry_ms(start_ms);
   Playthrough later = playthrough;
+  std::int64_t lost_ms = 0;  // what is lost from the start falls silent after it
   for (Happening& happening : later.happenings)
-    if (happening.at_ms > start_ms) happening.at_ms += by_ms;
-  if (later.until_ms > start_ms) later.until_ms += by_ms;
+    if (happening.kind == Kind::lost && happening.at_ms == 0) {
+      const rows::Table& table = tables.controllers[happening.controller].rows;
+      happening.at_ms = start_ms + std::int64_t{table.inputs[happening.input].lost_after} * table.scan_ms;
+      lost_ms = std::max(lost_ms, happening.at_ms - start_ms);
+    } else if (happening.at_ms > start_ms) {
+      happening.at_ms += by_ms;
+    }
+  if (later.until_ms >= start_ms) later.until_ms += std::max(by_ms, lost_ms);
   return later;
 }
 

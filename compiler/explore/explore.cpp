@@ -35,7 +35,9 @@ std::string looked_at(const Search& search, const Slice& slice) {
 Explored full(const Search& search, const Slice& slice, const Space& space) {
   Explored result;
   result.states = search.stored();
-  result.bound = space.overflowed()
+  result.bound = space.spent() ? fmt::format("{}, in a part of {} prop{}", space.what_was_spent(),
+                                             slice.props, slice.props == 1 ? "" : "s")
+                 : space.overflowed()
                      ? fmt::format("more inputs or messages at once than are followed, in a part of {} props",
                                    slice.props)
                      : fmt::format("after {}, the most that may be stored", looked_at(search, slice));
@@ -72,6 +74,7 @@ Explored Explorer::never(std::size_t which) const {
     const Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
     if (part.exact) break;
     Space space(part, questions, watch ? &*watch : nullptr, false);
+    space.limit(budget_);
     Search search(space, budget_.states);
     const Search::End end =
         search.run(search.start_of(space.powered_up()), {}, [&](std::uint32_t node, std::uint32_t k) {
@@ -97,6 +100,7 @@ Explored Explorer::never(std::size_t which) const {
   // so fast, with inputs held back.
   for (const bool held_back : {false, true}) {
     Space space(slice, questions, watch ? &*watch : nullptr, held_back);
+    space.limit(budget_);
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
     const Search::End end =
@@ -276,6 +280,7 @@ Explored Explorer::always_reach(std::size_t which) const {
   Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
   slice.keeps_losses = reads_losses(slice);
   Space space(slice, questions, nullptr, false);
+  space.limit(budget_);
   Search search(space, budget_.states);
   const Search::End end = search.run(search.start_of(space.powered_up()), {}, {});
   if (end == Search::End::full || space.overflowed()) return full(search, slice, space);
@@ -283,7 +288,9 @@ Explored Explorer::always_reach(std::size_t which) const {
   result.bound = looked_at(search, slice);
   result.states = search.stored();
   Reaching reaching(space, search, budget_.states);
-  switch (reaching.run()) {
+  const Reaching::Result reached = reaching.run();
+  if (space.spent()) return full(search, slice, space);
+  switch (reached) {
     case Reaching::Result::all:
       result.answer = Answer::proved;
       break;
@@ -309,6 +316,7 @@ std::optional<std::set<std::vector<std::uint8_t>>> Explorer::visible() const {
   const std::vector<Question> questions;
   const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, true);
   Space space(slice, questions, nullptr, false);
+  space.limit(budget_);
   Search search(space, budget_.states);
   std::set<std::vector<std::uint8_t>> found;
   const Search::End end =

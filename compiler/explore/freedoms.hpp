@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 
 namespace lw {
 
@@ -16,10 +17,17 @@ struct Freedoms {
   bool apart = true;     // controllers do not scan at the same instants (1.3)
 };
 
+/// What a question has taken so far.
+struct Spent {
+  std::uint64_t scans = 0;   // of the runtime, tried
+  std::uint64_t states = 0;  // locations stored
+};
+
 struct Budget {
-  std::uint64_t states = 2'000'000;  // stored
-  std::uint64_t bytes = std::uint64_t{1} << 30;
-  double seconds = 0;  // of wall time; 0 is no limit
+  std::uint64_t states = 2'000'000;                 // stored
+  std::uint64_t bytes = std::uint64_t{1} << 30;     // of what is stored
+  std::uint64_t scans = 2'000'000;                  // of the runtime, tried
+  std::function<bool(const Spent& spent)> goes_on;  // asked now and then; false ends the question
 };
 
 }  // namespace lw

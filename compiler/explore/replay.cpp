@@ -151,6 +151,20 @@ std::int64_t start_of(const Playthrough& playthrough) {
   return playthrough.known_ms;
 }
 
+/// The playthrough, and where it says how long messages take, also without that: what matters may be less
+/// than it says, and a link's two ways cannot differ in the room.
+std::vector<Playthrough> as_said_and_not(const Playthrough& playthrough) {
+  std::vector<Playthrough> both{playthrough, playthrough};
+  std::vector<Happening>& plain = both[1].happenings;
+  plain.erase(std::remove_if(plain.begin(), plain.end(),
+                             [](const Happening& one) { return one.kind == Happening::Kind::says; }),
+              plain.end());
+  if (plain.size() == playthrough.happenings.size()) both.pop_back();
+  // The plainer way first: it is the one that people would try.
+  std::reverse(both.begin(), both.end());
+  return both;
+}
+
 std::vector<Messages> ways(const model::Room& room) {
   if (room.links.empty()) return {Messages::late};
   return {Messages::late, Messages::at_once};
@@ -217,24 +231,32 @@ Claim broken(const model::Room& room, const RoomTables& tables, std::size_t whic
 Replayed replay(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
                 const Claim& claim) {
   Replayed first;
-  for (const Messages messages : ways(room)) {
-    Replayed done = play(room, tables, playthrough, messages, claim);
-    if (done.shown) return done;
-    if (messages == Messages::late) first = std::move(done);
-  }
-  Replayed later = replay_after_start(room, tables, playthrough, claim);
-  return later.shown ? later : first;
+  bool tried = false;
+  const auto shown = [&](Replayed done) {
+    if (!done.shown && tried) return false;
+    first = std::move(done);
+    tried = true;
+    return first.shown;
+  };
+  for (const Playthrough& way : as_said_and_not(playthrough))
+    for (const Messages messages : ways(room))
+      if (shown(play(room, tables, way, messages, claim))) return first;
+  shown(replay_after_start(room, tables, playthrough, claim));
+  return first;
 }
 
 Replayed replay_after_start(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
                             const Claim& claim) {
   Replayed first;
-  for (const Messages messages : ways(room)) {
-    const Playthrough later = unhurried(room, tables, playthrough, start_of(playthrough), messages);
-    Replayed done = play(room, tables, later, messages, claim);
-    if (done.shown) return done;
-    if (messages == Messages::late) first = std::move(done);
-  }
+  bool tried = false;
+  for (const Playthrough& way : as_said_and_not(playthrough))
+    for (const Messages messages : ways(room)) {
+      const Playthrough later = unhurried(room, tables, way, start_of(way), messages);
+      Replayed done = play(room, tables, later, messages, claim);
+      if (done.shown) return done;
+      if (!tried) first = std::move(done);
+      tried = true;
+    }
   return first;
 }
 

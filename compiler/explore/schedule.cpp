@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
 
 namespace lw::explore {
 
@@ -190,6 +191,22 @@ class Scheduling {
     }
   }
 
+  /// Which messages were sent in the scan, and which that were under way were taken in it.
+  void pass_on(const std::string& before, const std::string& after, const Pick& pick, std::size_t scan) {
+    const std::vector<std::size_t> from = space_.under_way(before), to = space_.under_way(after);
+    for (std::size_t line = 0; line < from.size(); ++line) {
+      const std::size_t taken = pick.taken[line];
+      for (std::size_t n = from[line]; n < to[line] + taken; ++n)
+        messages_.push_back({line, scan, std::nullopt});
+      std::size_t left = taken;
+      for (Message& message : messages_)
+        if (left != 0 && message.line == line && !message.taken) {
+          message.taken = scan;
+          --left;
+        }
+    }
+  }
+
   /// From a location by an outcome; gives the scan of it.
   std::size_t step(LocationId id, std::uint32_t k, std::size_t before) {
     const Location& location = space_.worked_out(id);
@@ -218,7 +235,9 @@ class Scheduling {
       times_.at_least(known.since, scan, known.value - 1 - interval.high);
     }
     const Outcome& outcome = location.outcomes[k];
-    use(nearest(id, k), scan);
+    const Pick pick = nearest(id, k);
+    use(pick, scan);
+    pass_on(location.state, outcome.post, pick, scan);
     std::size_t moved = 0;
     for (std::size_t clock = 0; clock < space_.clocks(); ++clock) {
       if (moved < outcome.moved.size() && outcome.moved[moved] == clock) {
@@ -240,8 +259,9 @@ class Scheduling {
     for (std::size_t n = 0; n < k; ++n)
       if (changes_[n].seat == change.seat) earlier = &changes_[n];
     const Choice& now = choice(change.seat, change.choice);
-    if (now.pressed || !earlier) return;
+    if (!earlier) return;
     std::int64_t scans = static_cast<std::int64_t>(row.steady) + 1;
+    if (now.pressed) scans = earlier->momentary ? 2 * scans : 1;  // up, and down again
     if (now.lost) scans = std::max<std::int64_t>(row.lost_after, 1);
     if (!now.keys.empty()) scans *= 2 * static_cast<std::int64_t>(now.keys.size());
     times_.at_least(change.scan, earlier->scan, scans);
@@ -256,6 +276,7 @@ class Scheduling {
     const std::int64_t scan_ms = parts[0].rows.scan_ms;
     const auto at_ms = [&](std::size_t scan) { return (known + times_[scan] - 2) * scan_ms; };
     Playthrough play;
+    play.known_ms = (known - 1) * scan_ms;
     for (const Change& change : changes_) {
       const Choice& to = choice(change.seat, change.choice);
       Happening happening;
@@ -263,6 +284,7 @@ class Scheduling {
       happening.controller = static_cast<std::uint8_t>(seats_[change.seat].first);
       happening.input = source(change.seat).input;
       happening.value = to.pressed ? std::uint8_t{1} : to.value;
+      happening.brief = change.momentary;
       happening.keys = to.keys;
       happening.at_ms = times_[change.scan] <= 1 && !change.momentary ? 0 : at_ms(change.scan);
       play.happenings.push_back(std::move(happening));
@@ -270,6 +292,22 @@ class Scheduling {
     for (const Asked& asked : asked_) {
       Happening happening = asked.happening;
       happening.at_ms = at_ms(asked.scan);
+      play.happenings.push_back(happening);
+    }
+    for (const Message& message : messages_) {
+      const Line& line = space_.slice().lines[message.line];
+      const std::vector<rows::Peer>& peers = parts[line.from].rows.link.peers;
+      Happening happening;
+      happening.kind = Happening::Kind::says;
+      happening.controller = line.from;
+      happening.peer = static_cast<std::uint8_t>(
+          std::find_if(peers.begin(), peers.end(),
+                       [&](const rows::Peer& peer) { return peer.controller == line.to; }) -
+          peers.begin());
+      happening.takes_ms =
+          message.taken ? std::min(line.delay_ms, (times_[*message.taken] - times_[message.sent]) * scan_ms)
+                        : line.delay_ms;
+      happening.at_ms = times_[message.sent] <= 1 ? 0 : at_ms(message.sent);
       play.happenings.push_back(happening);
     }
     std::stable_sort(play.happenings.begin(), play.happenings.end(),
@@ -287,6 +325,11 @@ class Scheduling {
   std::vector<Known> known_;
   std::vector<Change> changes_;
   std::vector<Asked> asked_;
+  struct Message {
+    std::size_t line = 0, sent = 0;    // of the slice; the scan
+    std::optional<std::size_t> taken;  // the scan
+  };
+  std::vector<Message> messages_;
   Times times_;
 };
 

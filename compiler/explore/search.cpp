@@ -130,6 +130,7 @@ Search::End Search::run(const Start& start, const Allows& allows, const Sees& se
     ++visited_;
     const LocationId id = nodes_[n].location;
     const std::size_t count = space_.worked_out(id).outcomes.size();
+    if (space_.spent()) return End::full;
     for (std::uint32_t k = 0; k < count; ++k) {
       const Outcome& outcome = space_.at(id).outcomes[k];
       if (allows && !allows(space_.at(id), outcome)) continue;

@@ -1,6 +1,8 @@
 // See space.hpp.
 #include "explore/space.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cstring>
 #include <optional>
@@ -566,6 +568,13 @@ bool Space::take(const Channel& channel, std::string& state, std::uint8_t* block
   return true;
 }
 
+std::vector<std::size_t> Space::under_way(const std::string& state) const {
+  std::vector<std::size_t> counts;
+  for (const Channel& channel : channels_)
+    counts.push_back(static_cast<std::uint8_t>(state[channel.state + 1]));
+  return counts;
+}
+
 void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& to,
                       std::unordered_map<std::string, std::size_t>* seen) const {
   const Desk& desk = desks_[c];
@@ -669,6 +678,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       const auto put = [&](std::size_t k) { pick.choices[desk.first_source + read[k]] = may[k][digits[k]]; };
       for (std::size_t k = 0; k < read.size(); ++k) put(k);
       for (;;) {
+        if (!goes_on()) return;
         Partial partial;
         partial.pick = pick;
         partial.low = heard.low;
@@ -834,6 +844,30 @@ std::vector<Space::Partial> Space::partials(LocationId id, bool merge) const {
   return now;
 }
 
+bool Space::goes_on() const {
+  constexpr std::uint64_t kSeldom = 1024;
+  if (!budget_) return true;
+  if (ends_ != Ends::never) return false;
+  if (scans_ >= budget_->scans)
+    ends_ = Ends::scans;
+  else if (bytes_ >= budget_->bytes)
+    ends_ = Ends::bytes;
+  else if (budget_->goes_on && asks_++ % kSeldom == 0 && !budget_->goes_on({scans_, locations_.size()}))
+    ends_ = Ends::asked;
+  return ends_ == Ends::never;
+}
+
+std::string Space::what_was_spent() const {
+  switch (ends_) {
+    case Ends::scans:
+      return fmt::format("{} scans of the runtime were tried, the most that may be", scans_);
+    case Ends::bytes:
+      return fmt::format("{} MiB were stored, the most that may be", bytes_ >> 20);
+    default:
+      return "the search was stopped";
+  }
+}
+
 /// Bit 0 of the watch: the condition held in the last visible state; bit 2: the promise is broken. Its count
 /// is 0, or 1 + the scans since what it counts from.
 void Space::watch(std::string& state, std::uint64_t answers, const Partial& partial) const {
@@ -952,6 +986,7 @@ LocationId Space::location(std::string state, std::vector<std::uint16_t> clocks,
   location->intervals = std::move(intervals);
   const auto id = static_cast<LocationId>(locations_.size());
   known_.emplace(std::string_view(location->state), id);
+  bytes_ += sizeof(Location) + location->state.size() + sizeof(Interval) * location->intervals.size();
   locations_.push_back(std::move(location));
   return id;
 }
@@ -973,6 +1008,8 @@ const Location& Space::worked_out(LocationId id) {
       location.stay = static_cast<int>(n);
   for (std::size_t n = 0; n < location.outcomes.size() && location.stay < 0; ++n)
     if (location.outcomes[n].stays) location.stay = static_cast<int>(n);
+  for (const Outcome& outcome : location.outcomes)
+    bytes_ += sizeof(Outcome) + outcome.post.size() + outcome.pick.choices.size() + 8 * outcome.events.size();
   location.worked_out = true;
   return location;
 }

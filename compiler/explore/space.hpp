@@ -127,6 +127,8 @@ class Space {
   std::vector<Pick> picks(LocationId id, std::size_t outcome, std::size_t most);
 
   const Slice& slice() const { return *slice_; }
+  /// Messages on their way over each of Slice::lines.
+  std::vector<std::size_t> under_way(const std::string& state) const;
   const std::vector<Source>& sources(std::size_t controller) const { return desks_[controller].sources; }
   std::size_t first_source(std::size_t controller) const { return desks_[controller].first_source; }
   std::uint8_t prop_state(const std::string& state, std::size_t controller, std::size_t prop) const;
@@ -136,6 +138,11 @@ class Space {
   std::vector<std::uint8_t> seen(const std::string& state) const;
   /// Messages, ends of clocks and the rest told apart: more than this many on one channel are not followed.
   bool overflowed() const { return overflowed_; }
+  /// From now on nothing more is worked out once one of them is spent; what was is not whole then.
+  void limit(const Budget& budget) { budget_ = &budget; }
+  bool spent() const { return ends_ != Ends::never; }
+  /// "4000000 scans were tried"; what was spent, a clause.
+  std::string what_was_spent() const;
   bool watch_failed(const Outcome& outcome) const;
   std::uint64_t scans() const { return scans_; }
 
@@ -187,6 +194,7 @@ class Space {
   void watch(std::string& state, std::uint64_t answers, const Partial& partial) const;
   void level_epochs(std::string& state) const;
   std::vector<Partial> partials(LocationId id, bool merge) const;
+  bool goes_on() const;
   Outcome outcome_of(const Location& from, const Partial& partial) const;
 
   const Slice* slice_;
@@ -210,8 +218,11 @@ class Space {
   std::size_t watch_at_ = 0, standings_at_ = 0, size_ = 0;
   std::vector<std::unique_ptr<Location>> locations_;
   std::unordered_map<std::string_view, LocationId> known_;
+  enum class Ends : std::uint8_t { never, scans, bytes, asked } mutable ends_ = Ends::never;
+  const Budget* budget_ = nullptr;
+  std::uint64_t bytes_ = 0;  // of locations and their outcomes
   mutable bool overflowed_ = false;
-  mutable std::uint64_t scans_ = 0;
+  mutable std::uint64_t scans_ = 0, asks_ = 0;
 };
 
 }  // namespace lw::explore

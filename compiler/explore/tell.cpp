@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <optional>
+#include <utility>
 
 #include "play/rehearse.hpp"
 #include "play/trace.hpp"
@@ -16,6 +17,35 @@ namespace lw {
 using model::Deed;
 using model::DeedKind;
 using model::index;
+
+namespace {
+
+/// A scale that nobody touches comes to rest too, which is no news.
+void leave_out_settling(const model::Room& room, const std::vector<Deed>& deeds, std::vector<Event>& events) {
+  std::vector<std::string> untouched;
+  for (std::size_t n = 0; n < room.inputs.size(); ++n)
+    if (std::none_of(deeds.begin(), deeds.end(),
+                     [&](const Deed& deed) { return deed.input == model::InputId(n); }))
+      untouched.push_back(room.inputs[n].name + " settles at ");
+  std::string time;  // of a row that is left out, for the next one of its instant
+  std::vector<Event> kept;
+  for (Event& event : events) {
+    if (!event.time.empty()) time.clear();
+    if (std::any_of(untouched.begin(), untouched.end(),
+                    [&](const std::string& words) { return event.happens.rfind(words, 0) == 0; })) {
+      event.happens.clear();
+      if (event.answers.empty()) {
+        if (!event.time.empty()) time = event.time;
+        continue;
+      }
+    }
+    if (event.time.empty()) event.time = std::exchange(time, "");
+    kept.push_back(std::move(event));
+  }
+  events = std::move(kept);
+}
+
+}  // namespace
 
 // ---- The account
 // ------------------------------------------------------------------------------------------------------
@@ -52,6 +82,7 @@ std::vector<Event> account(const model::Room& room, const RoomTables& tables, co
     if (trace) trace->look(run, firings);
   }
   std::vector<Event> events = trace ? trace->events(zero_ms) : std::vector<Event>();
+  leave_out_settling(room, deeds, events);
   if (!shows.empty()) {
     Event last;
     last.time = clock_words(replayed.seen_ms - zero_ms);
