@@ -47,7 +47,19 @@ Explored full(const Search& search, const Slice& slice, const Space& space) {
 }  // namespace
 
 Explored Explorer::promise(std::size_t which) const {
-  return room_.promises[which].kind == PromiseKind::can_always_reach ? always_reach(which) : never(which);
+  Explored result;
+  if (freedoms_.cut || freedoms_.restart) {
+    result.bound = "links that are cut and controllers that restart are not followed";
+    return result;
+  }
+  result = room_.promises[which].kind == PromiseKind::can_always_reach ? always_reach(which) : never(which);
+  if (!freedoms_.hands && result.answer == Answer::refuted) {
+    // What holds for any hand holds for what lies about; the other way it must be looked for.
+    result.answer = Answer::undecided;
+    result.bound = "broken by hands that put any weight anywhere; without them it was not looked for";
+    result.playthrough.reset();
+  }
+  return result;
 }
 
 /// `never`, `C then D within T` and `finish not before T`: nothing bad is ever visible.
@@ -82,7 +94,8 @@ Explored Explorer::never(std::size_t which) const {
           return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
         });
     result.states += search.stored();
-    if (end == Search::End::full || space.overflowed()) break;
+    // A larger part takes no less.
+    if (end == Search::End::full || space.overflowed()) return full(search, part, space);
     if (end == Search::End::complete) {
       result.bound = looked_at(search, part);
       result.answer = Answer::proved;
@@ -128,29 +141,28 @@ Explored Explorer::never(std::size_t which) const {
 
 namespace {
 
-/// 10.2: from every reachable state some playthrough leads on to the goal. With the inputs left as they rest,
-/// a room runs on by itself until it comes to a single point (all clocks known); from points plain
-/// reachability decides. So: from every node the room comes to a point, and from every point the goal can be
-/// reached.
+/// 10.2: from every reachable state some playthrough leads on to the goal. With all inputs left as they rest
+/// a room runs on by itself, until it rests too, or comes again to a point (all clocks known) where it was:
+/// there inputs have stood for as long as need be. So from every node of a search in which inputs may change
+/// in any scan, which is no smaller than the room, it must come to such a point, and from each of those the
+/// goal must be found in a search in which inputs are held back, which is no larger.
 class Reaching {
  public:
-  Reaching(Space& space, const Search& search, std::uint64_t most)
-      : space_(space), search_(search), most_(most) {}
+  Reaching(Space& space, Space& held, const Search& search, std::uint64_t most)
+      : space_(space), held_(held), search_(search), most_(most) {}
 
   enum class Result : std::uint8_t { all, stuck, unsettled, full };
   std::uint32_t stuck_node = 0;
-  std::vector<std::pair<LocationId, std::uint32_t>> stuck_way;
   std::uint64_t states = 0;
 
   Result run() {
     for (std::uint32_t n = 0; n < search_.nodes().size(); ++n) {
       const Node& node = search_.nodes()[n];
       if (node.covered) continue;
-      const Result result = settle(node.location, node.zone);
-      if (result != Result::all) {
-        stuck_node = n;
-        return result;
-      }
+      const Result result = settle(node.location, node.zone, 0);
+      if (result == Result::all) continue;
+      stuck_node = n;
+      return result;
     }
     return Result::all;
   }
@@ -171,106 +183,76 @@ class Reaching {
     return true;
   }
 
-  /// The outcome when nobody does anything: all inputs as they rest, messages taken when they must be.
+  /// The outcome when nobody does anything: each source's first choice, which comes first; messages taken
+  /// when they must be.
   int idle_outcome(LocationId id) {
-    const auto known = idle_.find(id);
-    if (known != idle_.end()) return known->second;
     const Location& location = space_.worked_out(id);
-    int found = -1;
-    // The outcome that came first is that of each source's first choice.
-    for (std::size_t k = 0; k < location.outcomes.size() && found < 0; ++k)
-      if (!location.outcomes[k].resets && !location.outcomes[k].loses) found = static_cast<int>(k);
-    idle_[id] = found;
-    return found;
+    if (location.outcomes.empty() || location.outcomes[0].resets || location.outcomes[0].loses) return -1;
+    return 0;
   }
 
   /// Runs on by itself from all points of a zone.
-  Result settle(LocationId first, const Zone& first_zone) {
-    std::vector<std::pair<LocationId, Zone>> open{{first, first_zone}};
-    std::unordered_set<std::string> path;
-    std::size_t steps = 0;
-    while (!open.empty()) {
-      auto [id, zone] = std::move(open.back());
-      open.pop_back();
-      if (is_point(zone)) {
-        const Result result = reach(id, zone);
-        if (result != Result::all) return result;
-        continue;
-      }
-      if (!settled_.insert(key(id, zone)).second) continue;
-      if (++steps > 10'000) return Result::unsettled;
-      const int k = idle_outcome(id);
-      if (k < 0) return Result::unsettled;
-      const Location& location = space_.worked_out(id);
-      const Outcome& outcome = location.outcomes[static_cast<std::size_t>(k)];
-      Zone from = zone;
-      if (outcome.stays) {
-        // All points wait until the first clock comes to its end, each point its own time; then they go on.
-        std::vector<Zone::Bound> high;
-        for (const Interval& interval : location.intervals) high.push_back(interval.high);
-        from.elapse(high);
-        std::vector<std::pair<LocationId, Zone>> later;
-        for (std::size_t c = 0; c < high.size(); ++c) {
-          Zone edge = from;
-          if (!edge.within(c, high[c], high[c])) continue;
-          Search(space_, 0).follow(id, edge, static_cast<std::size_t>(k), [&](LocationId to, Zone&& next) {
-            later.emplace_back(to, std::move(next));
-          });
-        }
-        for (auto& one : later) open.push_back(std::move(one));
-        continue;
-      }
-      Search(space_, 0).follow(id, from, static_cast<std::size_t>(k),
-                               [&](LocationId to, Zone&& next) { open.emplace_back(to, std::move(next)); });
-    }
-    return Result::all;
-  }
-
-  /// Whether the goal can be reached from a single point.
-  Result reach(LocationId id, const Zone& zone) {
+  Result settle(LocationId id, const Zone& zone, std::size_t depth) {
+    const int k = idle_outcome(id);
+    if (k < 0 || depth > 2'000) return Result::unsettled;
+    const bool stays = space_.at(id).outcomes[static_cast<std::size_t>(k)].stays;
+    if (zone.clocks() == 0 && stays) return reach(id, zone);
     const std::string own = key(id, zone);
-    if (good_.count(own)) return Result::all;
-    Search search(space_, most_);
-    bool reached = false;
-    std::vector<std::string> passed;
-    const Search::End end = search.run({id, zone}, is_kindly, [&](std::uint32_t node, std::uint32_t k) {
-      const Node& at = search.nodes()[node];
-      const Outcome& outcome = space_.at(at.location).outcomes[k];
-      if (outcome.answers & 1) return reached = true;
-      if (at.point && node != 0 && k == 0 && good_points_.count(at.location)) {
-        // Entered as a point; the same point was seen to reach it before.
-        const auto found = good_points_.find(at.location);
-        for (const Zone& good : found->second) {
-          if (at.zone.includes(good) && entered_as(at, good)) return reached = true;
-        }
-      }
-      return false;
-    });
-    states += search.stored();
-    if (end == Search::End::full || states > most_ * 4) return Result::full;
-    if (!reached) {
-      stuck_point_ = own;
-      return Result::stuck;
+    const auto seen = seen_.emplace(own, false);
+    if (!seen.second) {
+      if (seen.first->second) return Result::all;
+      // It turns in a ring. From a point of it the goal can be looked for.
+      return is_point(zone) ? reach(id, zone) : Result::unsettled;
     }
-    good_.insert(own);
-    good_points_[id].push_back(zone);
+    std::vector<std::pair<LocationId, Zone>> later;
+    const auto come = [&](LocationId to, Zone&& next) { later.emplace_back(to, std::move(next)); };
+    Zone from = zone;
+    if (stays) {
+      // All points wait until the first clock comes to its end, each its own time; then they go on.
+      std::vector<Zone::Bound> high;
+      for (const Interval& interval : space_.at(id).intervals) high.push_back(interval.high);
+      from.elapse(high);
+      for (std::size_t c = 0; c < high.size(); ++c) {
+        Zone edge = from;
+        if (edge.within(c, high[c], high[c]))
+          Search(space_, 0).follow(id, edge, static_cast<std::size_t>(k), come);
+      }
+    } else {
+      Search(space_, 0).follow(id, from, static_cast<std::size_t>(k), come);
+    }
+    for (auto& [to, next] : later) {
+      const Result result = settle(to, next, depth + 1);
+      if (result != Result::all) return result;
+    }
+    seen_[own] = true;
     return Result::all;
   }
 
-  /// A node's own point is the low end of its zone, from which time passed.
-  static bool entered_as(const Node& node, const Zone& point) {
-    for (std::size_t k = 0; k < point.clocks(); ++k)
-      if (node.zone.least(k) != point.least(k)) return false;
-    return true;
+  /// Whether the goal can be reached from a single point, where the inputs have long stood as they rest.
+  Result reach(LocationId id, const Zone& zone) {
+    if (!tried_.insert(key(id, zone)).second) return Result::all;
+    const Location& location = space_.at(id);
+    std::string state = location.state;
+    for (std::size_t k = 0; k < location.clocks.size(); ++k)
+      space_.set(state, location.clocks[k], zone.least(k));
+    Search search(held_, most_);
+    bool reached = false;
+    const Search::End end =
+        search.run(search.start_of(held_.stood(state, location.outcomes[0].pick)), is_kindly,
+                   [&](std::uint32_t node, std::uint32_t k) {
+                     return reached = (held_.at(search.nodes()[node].location).outcomes[k].answers & 1) != 0;
+                   });
+    states += search.stored();
+    if (reached) return Result::all;
+    return end == Search::End::full || held_.overflowed() ? Result::full : Result::stuck;
   }
 
   Space& space_;
+  Space& held_;
   const Search& search_;
   std::uint64_t most_;
-  std::unordered_map<LocationId, int> idle_;
-  std::unordered_set<std::string> settled_, good_;
-  std::unordered_map<LocationId, std::vector<Zone>> good_points_;
-  std::string stuck_point_;
+  std::unordered_map<std::string, bool> seen_;  // whether all is settled from there
+  std::unordered_set<std::string> tried_;
 };
 
 }  // namespace
@@ -280,6 +262,8 @@ Explored Explorer::always_reach(std::size_t which) const {
   Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
   slice.keeps_losses = reads_losses(slice);
   Space space(slice, questions, nullptr, false);
+  Space held(slice, questions, nullptr, true);
+  held.limit(budget_);
   space.limit(budget_);
   Search search(space, budget_.states);
   const Search::End end = search.run(search.start_of(space.powered_up()), {}, {});
@@ -287,7 +271,7 @@ Explored Explorer::always_reach(std::size_t which) const {
   Explored result;
   result.bound = looked_at(search, slice);
   result.states = search.stored();
-  Reaching reaching(space, search, budget_.states);
+  Reaching reaching(space, held, search, budget_.states);
   const Reaching::Result reached = reaching.run();
   if (space.spent()) return full(search, slice, space);
   switch (reached) {

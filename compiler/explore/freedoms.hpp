@@ -19,14 +19,14 @@ struct Freedoms {
 
 /// What a question has taken so far.
 struct Spent {
-  std::uint64_t scans = 0;   // of the runtime, tried
-  std::uint64_t states = 0;  // locations stored
+  std::uint64_t scans = 1'000'000;  // of the runtime, tried
+  std::uint64_t states = 0;         // locations stored
 };
 
 struct Budget {
-  std::uint64_t states = 2'000'000;                 // stored
-  std::uint64_t bytes = std::uint64_t{1} << 30;     // of what is stored
-  std::uint64_t scans = 2'000'000;                  // of the runtime, tried
+  std::uint64_t states = 100'000;                   // stored
+  std::uint64_t bytes = std::uint64_t{1} << 28;     // of what is stored
+  std::uint64_t scans = 1'000'000;                  // of the runtime, tried
   std::function<bool(const Spent& spent)> goes_on;  // asked now and then; false ends the question
 };
 

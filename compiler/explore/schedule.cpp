@@ -139,6 +139,7 @@ class Scheduling {
   Pick nearest(LocationId id, std::size_t outcome) {
     std::vector<Pick>& picks = picks_[{id, outcome}];
     if (picks.empty()) picks = space_.picks(id, outcome, 4'000);
+    if (picks.empty()) picks.push_back(space_.worked_out(id).outcomes[outcome].pick);
     return *std::min_element(picks.begin(), picks.end(),
                              [&](const Pick& a, const Pick& b) { return difference(a) < difference(b); });
   }

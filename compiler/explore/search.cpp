@@ -7,8 +7,6 @@ namespace lw::explore {
 
 namespace {
 
-constexpr std::uint64_t kScansAState = 50;
-
 /// The clocks of a state, as far as they are known: those that moved on have a place in a zone.
 struct Coming {
   std::uint16_t clock = 0;
@@ -125,8 +123,7 @@ Search::End Search::run(const Start& start, const Allows& allows, const Sees& se
   enter(start.location, start.zone, 0, 0);
   for (std::uint32_t n = 0; n < nodes_.size(); ++n) {
     if (nodes_[n].covered) continue;
-    // Work counts beside what is stored, so that a bound is met at the same place on every machine.
-    if (nodes_.size() > most_ || space_.scans() > kScansAState * most_) return End::full;
+    if (space_.overflowed() || nodes_.size() > most_) return End::full;
     ++visited_;
     const LocationId id = nodes_[n].location;
     const std::size_t count = space_.worked_out(id).outcomes.size();

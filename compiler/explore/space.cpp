@@ -18,7 +18,8 @@ using rows::FactKind;
 
 namespace {
 
-constexpr std::size_t kSlots = 4;  // messages on their way on one channel
+constexpr std::size_t kSlots = 4;           // messages on their way on one channel
+constexpr std::size_t kMostAtOnce = 16384;  // things that may come together in one scan of a controller
 constexpr std::uint16_t kNeverDue = 1000;
 constexpr Count kForEver = 60'000;
 
@@ -48,8 +49,9 @@ bool speaks_of_input(FactKind kind) { return kind <= FactKind::input_stirs; }
 
 // ---- Making the space ----
 
-Space::Space(const Slice& slice, const std::vector<Question>& questions, const Watch* watch, bool held_back)
-    : slice_(&slice), questions_(&questions), watch_(watch), held_back_(held_back) {
+Space::Space(const Slice& slice, const std::vector<Question>& questions, const Watch* watch, bool held_back,
+             bool events)
+    : slice_(&slice), questions_(&questions), watch_(watch), held_back_(held_back), events_(events) {
   if (questions.size() > 64) throw std::logic_error("more questions than a location answers");
   std::size_t sources = 0;
   for (std::size_t c = 0; c < slice.parts.size(); ++c) {
@@ -162,7 +164,8 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
           const rows::Input& row = slice.parts[c].rows.inputs[source.input];
           standing.held = true;
           standing.steady = static_cast<Count>(row.steady);
-          standing.silent = std::max<Count>(static_cast<Count>(row.lost_after), 1);
+          // A device may be lost sooner than it can be: one bound less, and no playthrough is left out.
+          standing.silent = standing.steady + 1;
           all_clocks_.push_back(
               {ClockSeat::Kind::standing, 0, static_cast<std::uint16_t>(standings_.size())});
         }
@@ -210,6 +213,18 @@ std::string Space::powered_up() const {
   }
   for (std::size_t n = 0; n < standings_.size(); ++n)
     bytes_of(state)[standings_at_ + 3 * n] = standings_[n].held ? kUnknown : std::uint8_t{0};
+  return state;
+}
+
+std::string Space::stood(const std::string& free_state, const Pick& pick) const {
+  std::string state = free_state;
+  state.resize(size_, '\0');
+  for (std::size_t n = 0; n < standings_.size(); ++n) {
+    if (!standings_[n].held) continue;
+    std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * n;
+    at[0] = pick.choices[n] == kUnread ? std::uint8_t{0} : pick.choices[n];
+    lw_put16(at + 1, static_cast<std::uint16_t>(std::max(standings_[n].steady, standings_[n].silent - 1)));
+  }
   return state;
 }
 
@@ -665,11 +680,15 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
           may[k].push_back(static_cast<std::uint8_t>(choice));
       product *= static_cast<double>(may[k].size());
     }
-    if (product * static_cast<double>(asks.size()) > 300'000) {
+    if (product * static_cast<double>(asks.size()) > kMostAtOnce) {
       overflowed_ = true;
       return;
     }
     for (const auto& [command, override_prop] : asks) {
+      if (overflowed_ || to.size() > kMostAtOnce) {
+        overflowed_ = true;
+        return;
+      }
       Pick pick = from.pick;
       pick.taken = heard.taken;
       pick.commands[c] = command;
@@ -702,10 +721,14 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
         partial.reset_heard = from.reset_heard || reset_heard || command == kReset;
         for (const std::uint8_t n : read) {
           const std::uint8_t k = pick.choices[desk.first_source + n];
-          if (k != kUnknown && desk.sources[n].choices[k].lost && !is_lost(desk.table, b, desk.sources[n]))
+          const std::size_t seat = desk.first_source + n;
+          const bool was_so =
+              held_back_ && standings_[seat].held && bytes_of(heard.low)[standings_at_ + 3 * seat] == k;
+          if (k != kUnknown && desk.sources[n].choices[k].lost && !was_so &&
+              !is_lost(desk.table, b, desk.sources[n]))
             partial.loses = true;
         }
-        if (!reset_heard && command != kReset && override_prop == 0)
+        if (events_ && !reset_heard && command != kReset && override_prop == 0)
           find_events(c, heard.low_block.data(), low.data(), partial.events);
         for (std::size_t n = 0; n < atoms_.size(); ++n) {
           if (atoms_[n].first != c) continue;
@@ -838,7 +861,10 @@ std::vector<Space::Partial> Space::partials(LocationId id, bool merge) const {
     if (!desks_[c].present) continue;
     std::vector<Partial> next;
     std::unordered_map<std::string, std::size_t> seen;
-    for (const Partial& partial : now) step_with(c, partial, next, merge ? &seen : nullptr);
+    for (const Partial& partial : now) {
+      if (overflowed_) break;
+      step_with(c, partial, next, merge ? &seen : nullptr);
+    }
     now = std::move(next);
   }
   return now;

@@ -104,11 +104,15 @@ class Space {
  public:
   /// `questions` at most 64. All must outlive the space. `held_back`: an input changes only once it has stood
   /// for its debounce or settle time (2.6), and is lost only after its silence (2.3); its value and how long
-  /// it has stood are then part of a location.
-  Space(const Slice& slice, const std::vector<Question>& questions, const Watch* watch, bool held_back);
+  /// it has stood are then part of a location. `events`: outcomes say what happened inside the scan.
+  Space(const Slice& slice, const std::vector<Question>& questions, const Watch* watch, bool held_back,
+        bool events = false);
 
   /// The room as power comes, every input known.
   std::string powered_up() const;
+  /// A state of the same slice in which inputs are not held back, as one in which they are and have long been
+  /// what the pick says.
+  std::string stood(const std::string& free_state, const Pick& pick) const;
   std::size_t clocks() const { return all_clocks_.size(); }
   Interval interval(const std::string& state, std::size_t clock, Count value) const;
   Count value(const std::string& state, std::size_t clock) const;
@@ -210,7 +214,7 @@ class Space {
     bool held = false;
   };
   std::vector<Standing> standings_;
-  bool held_back_ = false;
+  bool held_back_ = false, events_ = false;
   // Other controllers that the first one must have heard: their parts in its block, and by when it may and
   // must.
   std::vector<std::size_t> absent_;
