@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
 """Colour on a terminal only, and never when NO_COLOR is set: tests/terminal.py COMMAND"""
-import os, pathlib, pty, subprocess, sys
+import re, os, pathlib, pty, subprocess, sys
 
 ROOM = pathlib.Path(__file__).resolve().parent / "cases/windows/overlap-neighbours.latch"
 
@@ -21,13 +21,13 @@ def on_terminal(command, env):
     os.close(ours)
     assert done.wait(timeout=60) == 1, "the room has an error"
     assert b"[overlap]" in text, text
-    return b"\x1b[" in text
+    return re.search(rb"\x1b\[[0-9;]*m", text) is not None
 
 
 def piped(command, env):
     done = subprocess.run([command, "lint", str(ROOM)], capture_output=True, env=env, timeout=60)
     assert done.returncode == 1 and b"[overlap]" in done.stdout
-    return b"\x1b[" in done.stdout
+    return re.search(rb"\x1b\[[0-9;]*m", done.stdout) is not None
 
 
 command = sys.argv[1]

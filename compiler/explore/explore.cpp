@@ -94,8 +94,9 @@ Explored Explorer::never(std::size_t which) const {
           return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
         });
     result.states += search.stored();
+    if (space.overflowed()) break;
     // A larger part takes no less.
-    if (end == Search::End::full || space.overflowed()) return full(search, part, space);
+    if (end == Search::End::full) return full(search, part, space);
     if (end == Search::End::complete) {
       result.bound = looked_at(search, part);
       result.answer = Answer::proved;
@@ -235,6 +236,17 @@ class Reaching {
     std::string state = location.state;
     for (std::size_t k = 0; k < location.clocks.size(); ++k)
       space_.set(state, location.clocks[k], zone.least(k));
+    // Most often a way on is found at once, slow enough as it is.
+    {
+      Search search(space_, most_);
+      std::optional<std::pair<std::uint32_t, std::uint32_t>> found;
+      search.run({id, zone}, is_kindly, [&](std::uint32_t node, std::uint32_t k) {
+        if (space_.at(search.nodes()[node].location).outcomes[k].answers & 1) found.emplace(node, k);
+        return found.has_value();
+      });
+      states += search.stored();
+      if (found && schedule(space_, search, found->first, found->second)) return Result::all;
+    }
     Search search(held_, most_);
     bool reached = false;
     const Search::End end =
@@ -262,7 +274,10 @@ Explored Explorer::always_reach(std::size_t which) const {
   Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
   slice.keeps_losses = reads_losses(slice);
   Space space(slice, questions, nullptr, false);
-  Space held(slice, questions, nullptr, true);
+  // From where the room rests nobody resets, ends or overrides, and nothing more is lost (10.2).
+  Slice kindly = slice;
+  kindly.freedoms.losses = kindly.freedoms.operator_ = kindly.freedoms.override_ = false;
+  Space held(kindly, questions, nullptr, true);
   held.limit(budget_);
   space.limit(budget_);
   Search search(space, budget_.states);
