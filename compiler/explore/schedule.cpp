@@ -251,9 +251,14 @@ class Scheduling {
     return scan;
   }
 
+  /// What is heard of inputs elsewhere: which hand brought it about is not known here, and the replay, which
+  /// then lacks it, says so.
+  bool is_elsewhere(std::size_t seat) const { return source(seat).peer >= 0 || source(seat).prop >= 0; }
+
   /// An input takes a new value only when it has stood for its debounce or settle time (2.1, 2.6).
   void dwell(std::size_t k) {
     const Change& change = changes_[k];
+    if (is_elsewhere(change.seat)) return;
     const rows::Input& row =
         space_.slice().parts[seats_[change.seat].first].rows.inputs[source(change.seat).input];
     const Change* earlier = nullptr;
@@ -279,6 +284,7 @@ class Scheduling {
     Playthrough play;
     play.known_ms = (known - 1) * scan_ms;
     for (const Change& change : changes_) {
+      if (is_elsewhere(change.seat)) continue;
       const Choice& to = choice(change.seat, change.choice);
       Happening happening;
       happening.kind = to.lost ? Happening::Kind::lost : Happening::Kind::input;
