@@ -48,6 +48,13 @@ Explored full(const Search& search, const Slice& slice, const Space& space) {
 
 Explored Explorer::promise(std::size_t which) const {
   Explored result;
+  const std::vector<ControllerTable>& controllers = tables_.controllers;
+  if (std::any_of(controllers.begin(), controllers.end(), [&](const ControllerTable& controller) {
+        return controller.rows.scan_ms != controllers[0].rows.scan_ms;
+      })) {
+    result.bound = "the controllers scan at different periods";
+    return result;
+  }
   if (freedoms_.cut || freedoms_.restart) {
     result.bound = "links that are cut and controllers that restart are not followed";
     return result;
