@@ -35,12 +35,13 @@ std::string looked_at(const Search& search, const Slice& slice) {
 Explored full(const Search& search, const Slice& slice, const Space& space) {
   Explored result;
   result.states = search.stored();
-  result.bound = space.spent() ? fmt::format("{}, in a part of {} prop{}", space.what_was_spent(),
-                                             slice.props, slice.props == 1 ? "" : "s")
-                 : space.overflowed()
-                     ? fmt::format("more inputs or messages at once than are followed, in a part of {} props",
-                                   slice.props)
-                     : fmt::format("after {}, the most that may be stored", looked_at(search, slice));
+  result.bound =
+      space.spent() ? fmt::format("{}, in a part of {} prop{}", space.what_was_spent(), slice.props,
+                                  slice.props == 1 ? "" : "s")
+      : space.overflowed()
+          ? fmt::format("more inputs or messages at once than are followed, in a part of {} prop{}",
+                        slice.props, slice.props == 1 ? "" : "s")
+          : fmt::format("after {}, the most that may be stored", looked_at(search, slice));
   return result;
 }
 
@@ -312,7 +313,12 @@ Explored Explorer::always_reach(std::size_t which) const {
       result.bound = "the room moves on by itself without end and never comes to rest";
       break;
     case Reaching::Result::full:
-      return full(search, slice, space);
+      if (space.spent()) return full(search, slice, space);
+      result.bound =
+          held.spent() || held.overflowed()
+              ? full(search, slice, held).bound
+              : fmt::format("after {} states on the ways on, the most that may be stored", reaching.states);
+      break;
   }
   result.states += reaching.states;
   return result;

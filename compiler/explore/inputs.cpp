@@ -11,12 +11,14 @@ namespace lw::explore {
 using rows::FactKind;
 using rows::InputKind;
 
-Source source_of(const rows::Table& rows, std::size_t input, const std::vector<const rows::RawFact*>& facts,
-                 bool may_lose) {
+Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t details,
+                 const std::vector<const rows::RawFact*>& facts, bool may_lose) {
   const rows::Input& row = rows.inputs[input];
   Source source;
   source.input = static_cast<std::uint8_t>(input);
   source.kind = row.kind;
+  source.details = details;
+  source.longest = row.longest;
   bool moving = false;
   bool edge = false;
   source.new_differs = !may_lose;
@@ -131,8 +133,7 @@ bool is_lost(const lw_table& t, const std::uint8_t* b, const Source& source) {
   return source.peer < 0 && source.prop < 0 && (b[t.input_status + source.input] & LW_STATUS) == LW_LOST;
 }
 
-void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice& choice,
-          std::uint16_t details, std::uint16_t longest) {
+void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice& choice) {
   if (source.peer >= 0) return lw_put_bit(b + source.place, source.bit, choice.value != 0);
   if (source.prop >= 0) {
     b[t.prop_states + source.prop] = choice.value;
@@ -163,7 +164,7 @@ void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice
     flags = static_cast<std::uint8_t>(flags | LW_FLAG_EDGE);
   if (source.kind == InputKind::keypad && !choice.keys.empty()) {
     flags = static_cast<std::uint8_t>(flags | LW_FLAG_EDGE);
-    std::uint8_t* const end = b + details + LW_KEYPAD_DETAILS + longest;
+    std::uint8_t* const end = b + source.details + LW_KEYPAD_DETAILS + source.longest;
     for (std::size_t k = 0; k < choice.keys.size(); ++k)
       end[-1 - static_cast<std::ptrdiff_t>(k)] =
           static_cast<std::uint8_t>(choice.keys[choice.keys.size() - 1 - k]);
@@ -172,8 +173,7 @@ void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice
   status = static_cast<std::uint8_t>(LW_GOOD | (choice.moving ? LW_MOVING : 0));
 }
 
-void forget(const lw_table& t, std::uint8_t* b, const Source& source, std::uint16_t details,
-            std::uint16_t longest) {
+void forget(const lw_table& t, std::uint8_t* b, const Source& source) {
   if (source.peer >= 0) {
     if (!source.stays) lw_put_bit(b + source.place, source.bit, false);
     return;
@@ -192,7 +192,7 @@ void forget(const lw_table& t, std::uint8_t* b, const Source& source, std::uint1
   if (!source.keeps_status && !source.keeps_value) status = LW_GOOD;
   status = static_cast<std::uint8_t>(status & LW_STATUS);
   if (source.kind == InputKind::keypad)
-    std::fill_n(b + details + LW_KEYPAD_DETAILS, longest, std::uint8_t{0});
+    std::fill_n(b + source.details + LW_KEYPAD_DETAILS, source.longest, std::uint8_t{0});
 }
 
 }  // namespace lw::explore

@@ -32,15 +32,18 @@ struct Source {
       -1;  // a prop that is no member: its state, and by a choice's `pressed` whether it is solved
   bool stays = false;  // a bit or a solved that is not taken back
   rows::InputKind kind{};
+  std::uint16_t details = 0;    // place of its details in the block
+  std::uint16_t longest = 0;    // keys that a keypad remembers
   std::vector<Choice> choices;  // the first is at rest
   bool keeps_value = false;     // what it was in the scan before makes a difference: edges
   bool keeps_status = false;    // so does whether it was lost: stirs
   bool new_differs = true;      // somebody can tell whether it is lost or has had no value yet
 };
 
-/// The input's choices, given all raw facts of it that are read. `may_lose`: devices may be lost.
-Source source_of(const rows::Table& rows, std::size_t input, const std::vector<const rows::RawFact*>& facts,
-                 bool may_lose);
+/// The input's choices, given the place of its details and all raw facts of it that are read. `may_lose`:
+/// devices may be lost.
+Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t details,
+                 const std::vector<const rows::RawFact*>& facts, bool may_lose);
 
 /// A bit of an input elsewhere, which may be heard to be anything at any time.
 Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place);
@@ -54,11 +57,9 @@ bool may_follow(const lw_table& table, const std::uint8_t* block, const Source& 
 bool is_new(const lw_table& table, const std::uint8_t* block, const Source& source);
 bool is_lost(const lw_table& table, const std::uint8_t* block, const Source& source);
 
-/// Makes the block's input what the choice says, before a scan. `details` is the place of its details.
-void poke(const lw_table& table, std::uint8_t* block, const Source& source, const Choice& choice,
-          std::uint16_t details, std::uint16_t longest);
+/// Makes the block's input what the choice says, before a scan.
+void poke(const lw_table& table, std::uint8_t* block, const Source& source, const Choice& choice);
 /// After a scan: forgets of the input all that makes no difference.
-void forget(const lw_table& table, std::uint8_t* block, const Source& source, std::uint16_t details,
-            std::uint16_t longest);
+void forget(const lw_table& table, std::uint8_t* block, const Source& source);
 
 }  // namespace lw::explore

@@ -88,7 +88,7 @@ class Cone {
           if (std::find(part.far.begin(), part.far.end(), far) == part.far.end()) part.far.push_back(far);
           break;
         }
-        want_bit(peer, bit_of(c, fact.a, fact.b));
+        want_bit(peer, fact.b);
         break;
       }
       case FactKind::sequence_in:
@@ -318,8 +318,6 @@ class Cone {
     bits_[c][bit] = true;
     want(c, rows(c).link.bits[bit]);
   }
-  /// A peer's bit as the listener counts it is the sender's own bit.
-  static std::size_t bit_of(std::size_t, std::size_t, std::size_t bit) { return bit; }
 
   bool bit(std::size_t c, std::size_t n) const { return bits_[c][n]; }
   bool fact(std::size_t c, std::size_t n) const { return facts_[c][n]; }
@@ -348,8 +346,7 @@ class Cone {
 };
 
 /// A fact of the same input that no value makes true.
-rows::RawFact never_true(const rows::Table& rows, const rows::RawFact& bit) {
-  (void)rows;
+rows::RawFact never_true(const rows::RawFact& bit) {
   rows::RawFact fact = bit;
   if (bit.kind == FactKind::input_in) fact.b = fact.c = 254;
   return fact;
@@ -459,7 +456,7 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
     if (!part.sequences[n]) rows.sequences[n].listens = rows::kFalse;
   // Input bits are free where they are heard, so nothing is sent of them.
   for (rows::RawFact& bit : rows.link.bits)
-    if (bit.kind <= FactKind::input_stirs) bit = never_true(rows, bit);
+    if (bit.kind <= FactKind::input_stirs) bit = never_true(bit);
   rows.readies.clear();
   rows.tells.clear();
   if (!part.phase_ended || !cone.ends()) {

@@ -14,7 +14,6 @@
 #include <memory>
 #include <string>
 #include <string_view>
-#include <tuple>
 #include <unordered_map>
 #include <vector>
 
@@ -47,27 +46,6 @@ struct Pick {
 constexpr std::uint8_t kUnread = 0xFF, kUnknown = 0xFE;
 enum Command : std::uint8_t { kStart = 1, kEnd = 2, kReset = 4, kHeard = 8 };
 
-/// Something that happens inside a scan and leaves no trace in the state.
-struct Event {
-  enum class Kind : std::uint8_t {
-    taken,    // the rule was due and acted, or moved
-    outrun,   // the rule would have moved, but one written before it did
-    at_odds,  // props asked for different levels of an output
-  };
-  Kind kind{};
-  std::uint8_t controller = 0;
-  std::uint8_t prop = 0;
-  std::uint16_t body = 0;  // or the output
-  std::uint16_t rule = 0;
-  bool operator==(const Event& o) const {
-    return kind == o.kind && controller == o.controller && prop == o.prop && body == o.body && rule == o.rule;
-  }
-  bool operator<(const Event& o) const {
-    return std::tie(controller, kind, prop, body, rule) <
-           std::tie(o.controller, o.kind, o.prop, o.body, o.rule);
-  }
-};
-
 using LocationId = std::uint32_t;
 
 /// Where an outcome leads when the clocks that moved on lie in these intervals.
@@ -82,7 +60,6 @@ struct Outcome {
   std::vector<std::uint16_t> moved;    // clocks that moved on by one; the others have their value in `post`
   std::vector<std::uint16_t> stopped;  // clocks that stand still from this scan on
   std::uint64_t answers = 0;           // by question: whether it holds in the visible state
-  std::vector<Event> events;           // in order
   Pick pick;                           // one that brings it about
   bool stays = false;                  // nothing but clocks changed
   bool resets = false;                 // an operator's reset, end or override took part
@@ -104,9 +81,8 @@ class Space {
  public:
   /// `questions` at most 64. All must outlive the space. `held_back`: an input changes only once it has stood
   /// for its debounce or settle time (2.6), and is lost only after its silence (2.3); its value and how long
-  /// it has stood are then part of a location. `events`: outcomes say what happened inside the scan.
-  Space(const Slice& slice, const std::vector<Question>& questions, const Watch* watch, bool held_back,
-        bool events = false);
+  /// it has stood are then part of a location.
+  Space(const Slice& slice, const std::vector<Question>& questions, const Watch* watch, bool held_back);
 
   /// The room as power comes, every input known.
   std::string powered_up() const;
@@ -157,11 +133,8 @@ class Space {
     std::unique_ptr<Clocks> clocks;
     std::vector<Source> sources;
     std::size_t first_source = 0;
-    std::vector<std::uint16_t> details;                     // by input, place in the block
-    std::vector<std::uint8_t> longest;                      // keys kept
-    std::size_t state = 0;                                  // where its state lies
-    std::vector<std::vector<std::uint8_t>> reads_of_state;  // by prop and state: sources, see reads()
-    bool ends = false;                                      // somebody looks whether the session has ended
+    std::size_t state = 0;  // where its state lies
+    bool ends = false;      // somebody looks whether the session has ended
     bool sends = false;
     bool present = false;  // else nothing of it is wanted
   };
@@ -179,7 +152,6 @@ class Space {
   struct Partial {
     std::string low, high;
     std::vector<bool> atoms;
-    std::vector<Event> events;
     Pick pick;
     bool resets = false, loses = false, reset_heard = false;
   };
@@ -189,10 +161,8 @@ class Space {
   bool may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
                   const Source& source) const;
   std::vector<std::uint8_t> reads(std::size_t controller, const std::uint8_t* block) const;
-  void play(std::size_t controller, std::string& state, std::vector<std::uint8_t>& block, const Pick& pick,
+  void play(std::size_t controller, std::vector<std::uint8_t>& block, const Pick& pick,
             const std::vector<std::uint8_t>& read) const;
-  void find_events(std::size_t controller, const std::uint8_t* before, const std::uint8_t* after,
-                   std::vector<Event>& events) const;
   void send(std::size_t controller, std::string& state, std::uint8_t* block) const;
   bool take(const Channel& channel, std::string& state, std::uint8_t* block) const;
   void watch(std::string& state, std::uint64_t answers, const Partial& partial) const;
@@ -214,7 +184,7 @@ class Space {
     bool held = false;
   };
   std::vector<Standing> standings_;
-  bool held_back_ = false, events_ = false;
+  bool held_back_ = false;
   // Other controllers that the first one must have heard: their parts in its block, and by when it may and
   // must.
   std::vector<std::size_t> absent_;

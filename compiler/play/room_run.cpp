@@ -302,33 +302,9 @@ bool RoomRun::was(std::size_t c, std::uint32_t fact) const {
 }
 
 bool RoomRun::holds(const Question& question) const {
-  answers_.clear();
-  for (const Ask& ask : question) {
-    switch (ask.kind) {
-      case Ask::Kind::fact:
-        answers_.push_back(holds(ask.controller, ask.fact));
-        break;
-      case Ask::Kind::scan_fact:
-        answers_.push_back(was(ask.controller, ask.a));
-        break;
-      case Ask::Kind::constant:
-        answers_.push_back(ask.a != 0);
-        break;
-      case Ask::Kind::not_:
-        answers_.back() = !answers_.back();
-        break;
-      case Ask::Kind::at_least:
-      case Ask::Kind::exactly: {
-        const auto first = answers_.end() - static_cast<std::ptrdiff_t>(ask.b);
-        const auto hold = static_cast<std::uint32_t>(std::count(first, answers_.end(), true));
-        answers_.erase(first, answers_.end());
-        answers_.push_back(ask.kind == Ask::Kind::exactly ? hold == ask.a : hold >= ask.a);
-        break;
-      }
-    }
-  }
-  assert(answers_.size() == 1);
-  return answers_.back();
+  return answered(question, answers_, [&](const Ask& ask) {
+    return ask.kind == Ask::Kind::fact ? holds(ask.controller, ask.fact) : was(ask.controller, ask.a);
+  });
 }
 
 std::uint8_t RoomRun::state(std::size_t c, std::size_t prop) const {

@@ -1,9 +1,12 @@
-// What lowering a room gives: a table for each controller, where everything of the model lies in them, and the
-// questions that rehearsals and promises ask of visible states.
+// What lowering a room gives: a table for each controller, where everything of the model lies in them, and
+// the questions that rehearsals and promises ask of visible states.
 //
 // Everything after lowering speaks of bytes and of this map. Tests: tests/unit/table.
 #pragma once
 
+#include <algorithm>
+#include <cassert>
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -24,12 +27,12 @@ struct Seat {
 /// One node of a question about the visible state of the whole room, in postfix order.
 struct Ask {
   enum class Kind : std::uint8_t {
-    fact,      // push: the raw fact holds in the visible state of `controller`
+    fact,       // push: the raw fact holds in the visible state of `controller`
     scan_fact,  // push: the fact numbered `a` was true in the last scan's snapshot of `controller` (edges)
-    constant,  // push: a != 0
-    not_,      // turn the top round
-    at_least,  // of the top `b`, at least `a`: replaces them
-    exactly,   // of the top `b`, exactly `a`
+    constant,   // push: a != 0
+    not_,       // turn the top round
+    at_least,   // of the top `b`, at least `a`: replaces them
+    exactly,    // of the top `b`, exactly `a`
   };
   Kind kind{};
   std::uint8_t controller = 0;
@@ -37,6 +40,37 @@ struct Ask {
   rows::RawFact fact;
 };
 using Question = std::vector<Ask>;
+
+/// Whether the question is answered yes, given for each `fact` and `scan_fact` of it, in order, whether it
+/// holds. `stack` is room to work in.
+template <class Holds>
+bool answered(const Question& question, std::vector<bool>& stack, Holds&& holds) {
+  stack.clear();
+  for (const Ask& ask : question) {
+    switch (ask.kind) {
+      case Ask::Kind::fact:
+      case Ask::Kind::scan_fact:
+        stack.push_back(holds(ask));
+        break;
+      case Ask::Kind::constant:
+        stack.push_back(ask.a != 0);
+        break;
+      case Ask::Kind::not_:
+        stack.back() = !stack.back();
+        break;
+      case Ask::Kind::at_least:
+      case Ask::Kind::exactly: {
+        const auto first = stack.end() - static_cast<std::ptrdiff_t>(ask.b);
+        const auto hold = static_cast<std::uint32_t>(std::count(first, stack.end(), true));
+        stack.erase(first, stack.end());
+        stack.push_back(ask.kind == Ask::Kind::exactly ? hold == ask.a : hold >= ask.a);
+        break;
+      }
+    }
+  }
+  assert(stack.size() == 1);
+  return stack.back();
+}
 
 struct ControllerTable {
   rows::Table rows;

@@ -141,38 +141,15 @@ std::vector<std::uint8_t> Instants::visible(const Bytes& at) const {
 bool Instants::in_session(const Bytes& at) const { return at[LW_AT_PHASE] != 0; }
 
 bool Instants::holds(const Question& question) const {
-  std::vector<bool> answers;
-  for (const Ask& ask : question) {
+  std::vector<bool> stack;
+  return answered(question, stack, [&](const Ask& ask) {
     const Seat& seat = seats_[ask.controller];
     const std::uint8_t* const block = now_.blocks.data() + seat.block;
-    switch (ask.kind) {
-      case Ask::Kind::fact:
-        answers.push_back(lw_holds(&seat.table, block, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a,
-                                   ask.fact.b, ask.fact.c) != 0);
-        break;
-      case Ask::Kind::scan_fact:
-        answers.push_back(lw_fact(&seat.table, block, static_cast<std::uint16_t>(ask.a)) != 0);
-        break;
-      case Ask::Kind::constant:
-        answers.push_back(ask.a != 0);
-        break;
-      case Ask::Kind::not_:
-        answers.back() = !answers.back();
-        break;
-      case Ask::Kind::at_least:
-      case Ask::Kind::exactly: {
-        std::uint32_t hold = 0;
-        for (std::uint32_t n = 0; n < ask.b; ++n) {
-          hold += answers.back() ? 1 : 0;
-          answers.pop_back();
-        }
-        answers.push_back(ask.kind == Ask::Kind::exactly ? hold == ask.a : hold >= ask.a);
-        break;
-      }
-    }
-  }
-  assert(answers.size() == 1);
-  return answers.back();
+    if (ask.kind == Ask::Kind::scan_fact)
+      return lw_fact(&seat.table, block, static_cast<std::uint16_t>(ask.a)) != 0;
+    return lw_holds(&seat.table, block, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a, ask.fact.b,
+                    ask.fact.c) != 0;
+  });
 }
 
 }  // namespace lw::naive

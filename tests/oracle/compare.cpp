@@ -244,34 +244,13 @@ bool Duel::visible(const model::Cond& cond) const {
 
 bool Duel::answer(const Question& question) const {
   std::vector<bool> stack;
-  for (const Ask& ask : question) {
-    switch (ask.kind) {
-      case Ask::Kind::fact:
-        stack.push_back(holds(ask.controller, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a,
-                              ask.fact.b, ask.fact.c));
-        break;
-      case Ask::Kind::scan_fact: {
-        const Seat& seat = seats_[ask.controller];
-        stack.push_back(api_.fact(&seat.table, seat.block.data(), static_cast<std::uint16_t>(ask.a)) != 0);
-        break;
-      }
-      case Ask::Kind::constant:
-        stack.push_back(ask.a != 0);
-        break;
-      case Ask::Kind::not_:
-        stack.back() = !stack.back();
-        break;
-      case Ask::Kind::at_least:
-      case Ask::Kind::exactly: {
-        const auto first = stack.end() - static_cast<std::ptrdiff_t>(ask.b);
-        const auto hold = static_cast<std::uint32_t>(std::count(first, stack.end(), true));
-        stack.erase(first, stack.end());
-        stack.push_back(ask.kind == Ask::Kind::exactly ? hold == ask.a : hold >= ask.a);
-        break;
-      }
-    }
-  }
-  return stack.back();
+  return answered(question, stack, [&](const Ask& ask) {
+    const Seat& seat = seats_[ask.controller];
+    return ask.kind == Ask::Kind::fact
+               ? holds(ask.controller, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a, ask.fact.b,
+                       ask.fact.c)
+               : api_.fact(&seat.table, seat.block.data(), static_cast<std::uint16_t>(ask.a)) != 0;
+  });
 }
 
 void Duel::compare_promises(std::string& difference) const {

@@ -1,0 +1,419 @@
+// One scan of one controller, for every message, command and choice of inputs that may come in it.
+//
+// Tests: as of space.hpp.
+#include <algorithm>
+#include <boost/crc.hpp>
+#include <cstring>
+#include <optional>
+#include <set>
+
+#include "explore/space.hpp"
+#include "explore/space_bytes.hpp"
+
+namespace lw::explore {
+
+using rows::FactKind;
+
+namespace {
+
+/// A message whose time or epoch was levelled needs its CRC-16/MODBUS anew.
+void put_crc16(std::uint8_t* message, std::size_t size) {
+  boost::crc_optimal<16, 0x8005, 0xFFFF, 0, true, true> crc;
+  crc.process_bytes(message, size - 2);
+  lw_put16(message + size - 2, crc.checksum());
+}
+
+constexpr std::size_t kMessageEpoch = 9, kMessageTime = 12;
+
+}  // namespace
+
+/// Whether a source that is held back may be this in the coming scan; its age has moved on already.
+bool Space::may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
+                       const Source& source) const {
+  if (!held_back_ || !standings_[seat].held) return true;
+  const std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * seat;
+  if (choice == at[0]) return source.choices[choice].keys.empty();
+  const Count age = lw_get16(at + 1);
+  if (source.choices[choice].lost) return age >= standings_[seat].silent;
+  return at[0] == kUnknown || age >= standings_[seat].steady + 1;
+}
+
+/// Which sources anybody looks at in the coming scan.
+std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) const {
+  const Desk& desk = desks_[c];
+  const Part& part = slice_->parts[c];
+  const rows::Table& rows = part.rows;
+  std::vector<bool> input(rows.inputs.size());
+  std::set<std::pair<std::uint32_t, std::uint32_t>> far;
+  std::set<std::uint32_t> prop;
+  std::size_t sequence_facts = 0;
+  for (const rows::Sequence& sequence : rows.sequences) sequence_facts += sequence.facts.size();
+  const std::size_t derived_from = 1 + rows.facts.size() + sequence_facts;
+  std::vector<bool> fact_seen(derived_from + rows.derived.size());
+  const auto look = [&](const rows::RawFact& raw) {
+    if (speaks_of_input(raw.kind)) input[raw.a] = true;
+    if (raw.kind == FactKind::peer_says) far.emplace(raw.a, raw.b);
+    if (raw.kind == FactKind::prop_in || raw.kind == FactKind::prop_solved) prop.insert(raw.a);
+  };
+  const auto see = [&](const auto& self, rows::Literal literal) -> void {
+    const std::uint32_t fact = rows::fact_of(literal);
+    if (fact_seen[fact]) return;
+    fact_seen[fact] = true;
+    if (fact >= derived_from) {
+      for (const rows::Literal of : rows.derived[fact - derived_from].literals) self(self, of);
+    } else if (fact >= 1 && fact <= rows.facts.size()) {
+      look(rows.facts[fact - 1]);
+    }
+  };
+  const auto literal = [&](rows::Literal l) { see(see, l); };
+  if (b[LW_AT_PHASE] == 0) {
+    literal(rows.session.condition);
+    literal(rows.session.hush);
+  }
+  for (std::size_t p = 0; p < rows.props.size(); ++p) {
+    if (!part.props[p]) continue;
+    const std::uint8_t now = b[desk.table.prop_states + p];
+    if (now == 0) literal(rows.props[p].wakes);
+    for (std::size_t s = 0; s < rows.props[p].states.size(); ++s)
+      for (const std::uint16_t body : rows.props[p].states[s].bodies) {
+        if (s + 1u == now)
+          for (const rows::Rule& rule : rows.bodies[body].rules) literal(rule.condition);
+        // Keeps of a state that is entered in this scan look at its snapshot too (5.1).
+        for (const rows::Keep& keep : rows.bodies[body].keeps) literal(keep.while_);
+      }
+  }
+  for (std::size_t n = 0; n < rows.sequences.size(); ++n) {
+    if (!part.sequences[n]) continue;
+    const rows::Sequence& sequence = rows.sequences[n];
+    const std::uint32_t fact = rows::fact_of(sequence.listens);
+    if (fact >= 1 && fact <= rows.facts.size() && rows.facts[fact - 1].kind == FactKind::prop_in) {
+      const rows::RawFact& in = rows.facts[fact - 1];
+      const std::uint8_t now = b[desk.table.prop_states + in.a];
+      if ((now >= in.b && now <= in.c) == rows::negated(sequence.listens)) continue;
+    }
+    literal(sequence.listens);
+    literal(sequence.hush);
+    literal(sequence.each);
+    for (const rows::Literal condition : sequence.conditions) literal(condition);
+  }
+  for (std::size_t n = 0; n < atoms_.size(); ++n) {
+    if (atoms_[n].first != c) continue;
+    if (atoms_[n].second)
+      look(*atoms_[n].second);
+    else
+      literal(rows::literal(atom_facts_[n]));
+  }
+  std::vector<std::uint8_t> found;
+  for (std::size_t n = 0; n < desk.sources.size(); ++n) {
+    const Source& source = desk.sources[n];
+    if (held_back_) {
+      found.push_back(static_cast<std::uint8_t>(n));
+      continue;
+    }
+    if (source.peer >= 0) {
+      if (far.count({static_cast<std::uint32_t>(source.peer), source.bit}))
+        found.push_back(static_cast<std::uint8_t>(n));
+      continue;
+    }
+    if (source.prop >= 0) {
+      // While idle they wait, as they do anyway.
+      if (source.stays || prop.count(static_cast<std::uint32_t>(source.prop)))
+        found.push_back(static_cast<std::uint8_t>(n));
+      continue;
+    }
+    // What is remembered must be able to change unseen.
+    if (input[source.input] || source.keeps_value || source.keeps_status ||
+        (b[desk.table.input_status + source.input] & LW_STATUS) == LW_NEW)
+      found.push_back(static_cast<std::uint8_t>(n));
+  }
+  return found;
+}
+
+/// One end of a location's intervals through one scan, its inputs and commands as picked. The block's scratch
+/// is left as the scan made it, its inputs as they were poked.
+void Space::play(std::size_t c, std::vector<std::uint8_t>& block, const Pick& pick,
+                 const std::vector<std::uint8_t>& read) const {
+  const Desk& desk = desks_[c];
+  for (const std::uint8_t n : read) {
+    const Source& source = desk.sources[n];
+    if (pick.choices[desk.first_source + n] == kUnknown) continue;
+    poke(desk.table, block.data(), source, source.choices[pick.choices[desk.first_source + n]]);
+  }
+  const std::uint8_t asked = pick.commands[c];
+  lw_commands commands{};
+  commands.start = (asked & kStart) ? 1 : 0;
+  commands.end = (asked & kEnd) ? 1 : 0;
+  commands.reset = (asked & kReset) ? 1 : 0;
+  std::vector<std::uint8_t> overrides;
+  if (pick.overrides[c] != 0) {
+    overrides.assign((slice_->parts[c].rows.props.size() + 7) / 8, 0);
+    lw_put_bit(overrides.data(), static_cast<std::uint16_t>(pick.overrides[c] - 1), true);
+    commands.override_props = overrides.data();
+  }
+  lw_step(&desk.table, block.data(), &commands);
+  ++scans_;
+}
+
+/// Puts what a controller has to say on its channels.
+void Space::send(std::size_t c, std::string& state, std::uint8_t* block) const {
+  const Desk& desk = desks_[c];
+  std::vector<std::uint8_t> message(lw_message_size(&desk.table));
+  const std::uint16_t size = lw_say(&desk.table, block, message.data());
+  if (desk.sends) lw_put16(block + LW_AT_COUNTDOWN, kNeverDue);
+  if (size == 0) return;
+  // The session's time counts where the start is heard: the message of the start says 0 (9.4).
+  lw_put32(message.data() + kMessageTime, 0);
+  put_crc16(message.data(), size);
+  for (const Channel& channel : channels_) {
+    if (channel.from != c) continue;
+    std::uint8_t* const at = bytes_of(state) + channel.state;
+    if (at[1] == kSlots) {
+      overflowed_ = true;
+      continue;
+    }
+    if (at[1] == 0) at[0] = 0;
+    std::uint8_t* const slot = at + 2 + (at[0] + at[1]) % kSlots * (2u + channel.size);
+    lw_put16(slot, 0);
+    std::memcpy(slot + 2, message.data(), size);
+    ++at[1];
+  }
+}
+
+/// The channel's oldest message is taken in.
+bool Space::take(const Channel& channel, std::string& state, std::uint8_t* block) const {
+  std::uint8_t* const at = bytes_of(state) + channel.state;
+  if (at[1] == 0) return false;
+  std::uint8_t* const slot = at + 2 + at[0] * (2u + channel.size);
+  lw_take(&desks_[channel.to].table, block, slot + 2, channel.size);
+  std::memset(slot, 0, 2u + channel.size);
+  --at[1];
+  at[0] = at[1] == 0 ? std::uint8_t{0} : static_cast<std::uint8_t>((at[0] + 1) % kSlots);
+  return true;
+}
+
+std::vector<std::size_t> Space::under_way(const std::string& state) const {
+  std::vector<std::size_t> counts;
+  for (const Channel& channel : channels_)
+    counts.push_back(static_cast<std::uint8_t>(state[channel.state + 1]));
+  return counts;
+}
+
+void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& to,
+                      std::unordered_map<std::string, std::size_t>* seen) const {
+  const Desk& desk = desks_[c];
+  const std::size_t state_size = lw_state_size(&desk.table);
+  const auto block_of = [&](const std::string& state) {
+    std::vector<std::uint8_t> block(lw_block_size(&desk.table));
+    std::memcpy(block.data(), state.data() + desk.state, state_size);
+    return block;
+  };
+  // Messages first: those that must be taken, and as many more as may be.
+  struct Heard {
+    std::string low, high;
+    std::vector<std::uint8_t> low_block, high_block;
+    std::vector<std::uint8_t> taken;
+  };
+  std::vector<Heard> heards{{from.low, from.high, block_of(from.low), block_of(from.high), from.pick.taken}};
+  for (std::size_t k = 0; k < channels_.size(); ++k) {
+    const Channel& channel = channels_[k];
+    if (channel.to != c) continue;
+    std::vector<Heard> next;
+    for (Heard& heard : heards) {
+      for (;;) {
+        const std::uint8_t* const at = bytes_of(heard.low) + channel.state;
+        const bool any = at[1] != 0;
+        // The age in this scan: the block's ages moved on when the scan began.
+        const Count age = any ? lw_get16(at + 2 + at[0] * (2u + channel.size)) : 0;
+        if (!any || age < channel.most) next.push_back(heard);
+        if (!any || age < channel.least) break;
+        take(channel, heard.low, heard.low_block.data());
+        take(channel, heard.high, heard.high_block.data());
+        ++heard.taken[k];
+      }
+    }
+    heards = std::move(next);
+  }
+  // Those of whom nothing else is wanted are heard of once, by when their first message may come and must.
+  // The silence of the first of them counts the scans till then.
+  if (c == 0 && !absent_.empty() && (heards.front().low_block[absent_.front()] & LW_STATUS) == LW_NEW) {
+    const Count waited = lw_get16(heards.front().low_block.data() + absent_.front() + 1);
+    std::vector<Heard> next;
+    for (const Heard& heard : heards)
+      for (const bool comes : {false, true}) {
+        if (comes ? waited < absent_least_ : waited >= absent_most_) continue;
+        next.push_back(heard);
+        for (std::vector<std::uint8_t>* const block : {&next.back().low_block, &next.back().high_block}) {
+          const Count waits =
+              comes ? 0 : std::min(waited + 1, absent_most_ == kForEver ? absent_least_ : absent_most_);
+          lw_put16(block->data() + absent_.front() + 1, static_cast<std::uint16_t>(waits));
+          for (const std::size_t peer : absent_)
+            if (comes) (*block)[peer] = LW_GOOD | LW_PEER_READY;
+        }
+      }
+    heards = std::move(next);
+  }
+  const Part& part = slice_->parts[c];
+  for (const Heard& heard : heards) {
+    const std::uint8_t* const b = heard.low_block.data();
+    const std::vector<std::uint8_t> read = reads(c, b);
+    // What the operator may ask for.
+    std::vector<std::pair<std::uint8_t, std::uint8_t>> asks{{0, 0}};
+    const std::uint8_t phase = b[LW_AT_PHASE];
+    // What the operator asked for has come to every controller before the operator asks again.
+    const bool quiet = std::all_of(channels_.begin(), channels_.end(), [&](const Channel& channel) {
+      return bytes_of(heard.low)[channel.state + 1] == 0;
+    });
+    // Before its inputs are known the operator may start also a session that else starts by itself.
+    const bool by_itself = part.rows.session.starts == rows::StartKind::itself;
+    if (c == 0 && phase == 0 && (!by_itself || slice_->freedoms.operator_)) asks.push_back({kStart, 0});
+    // A session that is kept elsewhere is heard to start at any time.
+    if (part.free_session && phase == 0) asks.push_back({kHeard, 0});
+    if ((slice_->freedoms.operator_ || !slice_->exact) && phase == 1 && desk.ends && quiet)
+      asks.push_back({kEnd, 0});
+    if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
+    if (slice_->freedoms.override_ && phase != 0)
+      for (std::size_t p = 0; p < part.rows.props.size(); ++p)
+        if (part.props[p] && part.rows.props[p].goal != 0 && !b[desk.table.prop_solved + p])
+          asks.push_back({0, static_cast<std::uint8_t>(p + 1)});
+    // What each source may be.
+    std::vector<std::vector<std::uint8_t>> may(read.size());
+    double product = 1;
+    for (std::size_t k = 0; k < read.size(); ++k) {
+      const Source& source = desk.sources[read[k]];
+      // An input has no value at first, and for as long as it likes; where nobody can tell, it is as if lost.
+      if (is_new(desk.table, b, source) && source.new_differs) may[k].push_back(kUnknown);
+      for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
+        if (may_follow(desk.table, b, source, source.choices[choice]) &&
+            may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
+          may[k].push_back(static_cast<std::uint8_t>(choice));
+      product *= static_cast<double>(may[k].size());
+    }
+    if (product * static_cast<double>(asks.size()) > kMostAtOnce) {
+      overflowed_ = true;
+      return;
+    }
+    for (const auto& [command, override_prop] : asks) {
+      if (overflowed_ || to.size() > kMostAtOnce) {
+        overflowed_ = true;
+        return;
+      }
+      Pick pick = from.pick;
+      pick.taken = heard.taken;
+      pick.commands[c] = command;
+      pick.overrides[c] = override_prop;
+      std::vector<std::size_t> digits(read.size(), 0);
+      const auto put = [&](std::size_t k) { pick.choices[desk.first_source + read[k]] = may[k][digits[k]]; };
+      for (std::size_t k = 0; k < read.size(); ++k) put(k);
+      for (;;) {
+        if (!goes_on()) return;
+        Partial partial;
+        partial.pick = pick;
+        partial.low = heard.low;
+        partial.high = heard.high;
+        partial.atoms = from.atoms;
+        partial.resets = from.resets || (command == kEnd && slice_->freedoms.operator_) ||
+                         command == kReset || override_prop != 0;
+        partial.loses = from.loses;
+        std::vector<std::uint8_t> low = heard.low_block;
+        std::vector<std::uint8_t> high = heard.high_block;
+        if (command == kHeard)
+          for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+            (*block)[LW_AT_PHASE] = 1;
+            lw_put32(block->data() + LW_AT_TIME, 0);
+            (*block)[LW_AT_DUE] = static_cast<std::uint8_t>((*block)[LW_AT_DUE] | LW_FLAG_BEGAN);
+          }
+        const bool reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0;
+        play(c, low, pick, read);
+        play(c, high, pick, read);
+        partial.reset_heard = from.reset_heard || reset_heard || command == kReset;
+        for (const std::uint8_t n : read) {
+          const std::uint8_t k = pick.choices[desk.first_source + n];
+          const std::size_t seat = desk.first_source + n;
+          const bool was_so =
+              held_back_ && standings_[seat].held && bytes_of(heard.low)[standings_at_ + 3 * seat] == k;
+          if (k != kUnknown && desk.sources[n].choices[k].lost && !was_so &&
+              !is_lost(desk.table, b, desk.sources[n]))
+            partial.loses = true;
+        }
+        for (std::size_t n = 0; n < atoms_.size(); ++n) {
+          if (atoms_[n].first != c) continue;
+          const rows::RawFact* const fact = atoms_[n].second;
+          partial.atoms[n] =
+              fact ? lw_holds(&desk.table, low.data(), static_cast<std::uint8_t>(fact->kind), fact->a,
+                              fact->b, fact->c) != 0
+                   : lw_fact(&desk.table, low.data(), static_cast<std::uint16_t>(atom_facts_[n])) != 0;
+        }
+        for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+          for (const std::uint8_t n : read) forget(desk.table, block->data(), desk.sources[n]);
+          desk.clocks->normalise(block->data());
+        }
+        if (held_back_)
+          for (std::string* const state : {&partial.low, &partial.high})
+            for (const std::uint8_t n : read) {
+              const std::size_t seat = desk.first_source + n;
+              const std::uint8_t now = pick.choices[seat];
+              if (!standings_[seat].held) continue;
+              std::uint8_t* const at = bytes_of(*state) + standings_at_ + 3 * seat;
+              const bool typed = now != kUnknown && !desk.sources[n].choices[now].keys.empty();
+              if (now != at[0] || typed) lw_put16(at + 1, 0);
+              at[0] = typed ? std::uint8_t{0} : now;
+            }
+        send(c, partial.low, low.data());
+        send(c, partial.high, high.data());
+        std::memcpy(&partial.low[desk.state], low.data(), state_size);
+        std::memcpy(&partial.high[desk.state], high.data(), state_size);
+        bool fresh = true;
+        if (seen) {
+          std::string key = partial.low + partial.high;
+          for (const bool atom : partial.atoms) key += atom ? '1' : '0';
+          key += partial.resets ? 'r' : '-';
+          key += partial.loses ? 'l' : '-';
+          key += partial.reset_heard ? 'h' : '-';
+          fresh = seen->emplace(std::move(key), to.size()).second;
+        }
+        if (fresh) to.push_back(std::move(partial));
+        std::size_t k = 0;
+        for (; k < read.size(); ++k) {
+          if (++digits[k] == may[k].size()) digits[k] = 0;
+          put(k);
+          if (digits[k] != 0) break;
+        }
+        if (k == read.size()) break;
+      }
+    }
+  }
+}
+
+/// Epochs are compared by their differences alone; the oldest one about becomes 1.
+void Space::level_epochs(std::string& state) const {
+  // Whether the first controller's epoch is known makes no difference to anybody.
+  if (desks_[0].present) bytes_of(state)[desks_[0].state + LW_AT_SYNCED] &= static_cast<std::uint8_t>(~1);
+  if (channels_.empty()) {
+    for (const Desk& desk : desks_) {
+      if (!desk.present) continue;
+      lw_put16(bytes_of(state) + desk.state + LW_AT_EPOCH, 0);
+      bytes_of(state)[desk.state + LW_AT_SYNCED] &= static_cast<std::uint8_t>(~1);
+    }
+    return;
+  }
+  std::vector<std::uint8_t*> places;
+  std::vector<std::pair<std::uint8_t*, std::size_t>> messages;
+  for (const Desk& desk : desks_)
+    if (desk.present) places.push_back(bytes_of(state) + desk.state + LW_AT_EPOCH);
+  for (const Channel& channel : channels_) {
+    std::uint8_t* const at = bytes_of(state) + channel.state;
+    for (std::size_t k = 0; k < at[1]; ++k) {
+      std::uint8_t* const message = at + 2 + (at[0] + k) % kSlots * (2u + channel.size) + 2;
+      places.push_back(message + kMessageEpoch);
+      messages.emplace_back(message, channel.size);
+    }
+  }
+  std::uint16_t oldest = 0xFFFF;
+  for (const std::uint8_t* const place : places) oldest = std::min(oldest, lw_get16(place));
+  if (oldest == 0) return;
+  for (std::uint8_t* const place : places)
+    lw_put16(place, static_cast<std::uint16_t>(lw_get16(place) - oldest + 1));
+  for (const auto& [message, size] : messages) put_crc16(message, size);
+}
+
+}  // namespace lw::explore
