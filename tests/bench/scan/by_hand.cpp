@@ -169,7 +169,7 @@ void front(ByHand::Front& f, const Inputs& in, ByHand::Message& from, ByHand::Me
   f.blue_asked = f.blue_left != 0 ? f.blue_level : 0;
   f.drawer_asked = f.drawer_left != 0 ? f.drawer_level : 0;
   const std::uint8_t red = f.red_left != 0 ? f.red_level : 0;
-  if (red == 2) f.red_phase = f.red_asked == 2 ? static_cast<std::uint16_t>((f.red_phase + 1) % 50) : 0;
+  if (red == 2) f.red_phase = static_cast<std::uint16_t>(f.red_asked == 2 ? (f.red_phase + 1) % 50 : 0);
   f.red_asked = red;
   speak(f.speech, to, 0, f.phase, f.time, f.status != 0, f.solved);
 }
