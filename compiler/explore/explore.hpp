@@ -11,23 +11,13 @@
 #include <cstdint>
 #include <optional>
 #include <set>
-#include <string>
 #include <vector>
 
+#include "explore/explored.hpp"
 #include "explore/freedoms.hpp"
-#include "explore/playthrough.hpp"
 #include "table/room_tables.hpp"
 
 namespace lw {
-
-enum class Answer : std::uint8_t { proved, refuted, undecided };
-
-struct Explored {
-  Answer answer = Answer::undecided;
-  std::string bound;                       // a clause: what was looked at, or why it is not decided
-  std::optional<Playthrough> playthrough;  // of what is refuted
-  std::uint64_t states = 0;                // stored
-};
 
 class Explorer {
  public:
@@ -45,7 +35,6 @@ class Explorer {
 
  private:
   Explored never(std::size_t which) const;
-  Explored always_reach(std::size_t which) const;
 
   const model::Room& room_;
   const RoomTables& tables_;

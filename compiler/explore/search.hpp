@@ -4,7 +4,7 @@
 // location while an outcome of it changes nothing but clocks; every other outcome leads on. A node whose zone
 // lies in that of another is dropped, since whatever it leads to the other leads to as well; so the set is
 // right for what can be reached, and for nothing else: what must happen is asked from single points
-// (explore.cpp). Nodes are taken in the order in which they were found: fewest steps first. Tests:
+// (reaching.cpp). Nodes are taken in the order in which they were found: fewest steps first. Tests:
 // tests/unit/explore/search_test.cpp, tests/explore.
 #pragma once
 
