@@ -118,6 +118,9 @@ class Space {
   std::vector<std::uint8_t> seen(const std::string& state) const;
   /// Messages, ends of clocks and the rest told apart: more than this many on one channel are not followed.
   bool overflowed() const { return overflowed_; }
+  /// From now on a source may only be this choice, by its place among all controllers'; -1 any. Before
+  /// anything is worked out.
+  void pin(std::vector<int> choices) { pins_ = std::move(choices); }
   /// From now on nothing more is worked out once one of them is spent; what was is not whole then.
   void limit(const Budget& budget) { budget_ = &budget; }
   bool spent() const { return ends_ != Ends::never; }
@@ -184,6 +187,7 @@ class Space {
     bool held = false;
   };
   std::vector<Standing> standings_;
+  std::vector<int> pins_;
   bool held_back_ = false;
   // Other controllers that the first one must have heard: their parts in its block, and by when it may and
   // must.

@@ -282,12 +282,15 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       const Source& source = desk.sources[read[k]];
       // An input has no value at first, and for as long as it likes; where nobody can tell, it is as if lost.
       if (is_new(desk.table, b, source) && source.new_differs) may[k].push_back(kUnknown);
+      const int pinned = pins_.empty() ? -1 : pins_[desk.first_source + read[k]];
       for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
-        if (may_follow(desk.table, b, source, source.choices[choice]) &&
+        if ((pinned < 0 || pinned == static_cast<int>(choice)) &&
+            may_follow(desk.table, b, source, source.choices[choice]) &&
             may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
           may[k].push_back(static_cast<std::uint8_t>(choice));
       product *= static_cast<double>(may[k].size());
     }
+    if (product == 0) continue;  // what is pinned cannot be so here
     if (product * static_cast<double>(asks.size()) > kMostAtOnce) {
       overflowed_ = true;
       return;

@@ -147,6 +147,8 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
                     (explored.answer != Answer::refuted ? ""
                      : shown                            ? " and shown"
                                                         : ", not shown")];
+    if (explored.bound.find("one after the other") != std::string::npos)
+      ++tally.answers[std::string(form) + ", proved one unit after the other"];
     const std::string which = "promise \"" + room.promises[n].title + "\" (" + form +
                               "): the explorer says " + words(explored.answer) + " (" + explored.bound +
                               "), ";

@@ -1,0 +1,108 @@
+// See ways.hpp.
+#include "explore/ways.hpp"
+
+#include <optional>
+
+#include "explore/schedule.hpp"
+
+namespace lw::explore {
+
+namespace {
+
+/// Nobody resets, ends or overrides, and nothing more is lost (10.2).
+bool is_kindly(const Location&, const Outcome& outcome) { return !outcome.resets && !outcome.loses; }
+
+std::string key(LocationId location, const Zone& zone) {
+  std::string key(reinterpret_cast<const char*>(&location), sizeof location);
+  for (std::size_t i = 0; i <= zone.clocks(); ++i)
+    for (std::size_t j = 0; j <= zone.clocks(); ++j) {
+      const Zone::Bound bound = zone(i, j);
+      key.append(reinterpret_cast<const char*>(&bound), sizeof bound);
+    }
+  return key;
+}
+bool is_point(const Zone& zone) {
+  for (std::size_t k = 0; k < zone.clocks(); ++k)
+    if (zone.least(k) != zone.most(k)) return false;
+  return true;
+}
+
+}  // namespace
+
+/// The outcome when nobody does anything: each source's first choice, which comes first; messages taken
+/// when they must be.
+int Ways::idle_outcome(LocationId id) {
+  const Location& location = space_.worked_out(id);
+  if (location.outcomes.empty() || location.outcomes[0].resets || location.outcomes[0].loses) return -1;
+  return 0;
+}
+
+/// Runs on by itself from all points of a zone.
+Ways::Result Ways::settle(LocationId id, const Zone& zone, std::size_t depth) {
+  const int k = idle_outcome(id);
+  if (k < 0 || depth > 2'000) return Result::unsettled;
+  const bool stays = space_.at(id).outcomes[static_cast<std::size_t>(k)].stays;
+  if (zone.clocks() == 0 && stays) return reach(id, zone);
+  const std::string own = key(id, zone);
+  const auto seen = seen_.emplace(own, false);
+  if (!seen.second) {
+    if (seen.first->second) return Result::all;
+    // It turns in a ring. From a point of it the goal can be looked for.
+    return is_point(zone) ? reach(id, zone) : Result::unsettled;
+  }
+  std::vector<std::pair<LocationId, Zone>> later;
+  const auto come = [&](LocationId to, Zone&& next) { later.emplace_back(to, std::move(next)); };
+  Zone from = zone;
+  if (stays) {
+    // All points wait until the first clock comes to its end, each its own time; then they go on.
+    std::vector<Zone::Bound> high;
+    for (const Interval& interval : space_.at(id).intervals) high.push_back(interval.high);
+    from.elapse(high);
+    for (std::size_t c = 0; c < high.size(); ++c) {
+      Zone edge = from;
+      if (edge.within(c, high[c], high[c]))
+        Search(space_, 0).follow(id, edge, static_cast<std::size_t>(k), come);
+    }
+  } else {
+    Search(space_, 0).follow(id, from, static_cast<std::size_t>(k), come);
+  }
+  for (auto& [to, next] : later) {
+    const Result result = settle(to, next, depth + 1);
+    if (result != Result::all) return result;
+  }
+  seen_[own] = true;
+  return Result::all;
+}
+
+/// Whether the goal can be reached from a single point, where the inputs have long stood as they rest.
+Ways::Result Ways::reach(LocationId id, const Zone& zone) {
+  if (!tried_.insert(key(id, zone)).second) return Result::all;
+  const Location& location = space_.at(id);
+  std::string state = location.state;
+  for (std::size_t k = 0; k < location.clocks.size(); ++k)
+    space_.set(state, location.clocks[k], zone.least(k));
+  // Most often a way on is found at once, slow enough as it is.
+  {
+    Search search(space_, most_);
+    std::optional<std::pair<std::uint32_t, std::uint32_t>> found;
+    search.run({id, zone}, is_kindly, [&](std::uint32_t node, std::uint32_t k) {
+      const Location& at = space_.at(search.nodes()[node].location);
+      if (done_(at, at.outcomes[k])) found.emplace(node, k);
+      return found.has_value();
+    });
+    states_ += search.stored();
+    if (found && schedule(space_, search, found->first, found->second)) return Result::all;
+  }
+  Search search(held_, most_);
+  bool reached = false;
+  const Search::End end = search.run(search.start_of(held_.stood(state, location.outcomes[0].pick)),
+                                     is_kindly, [&](std::uint32_t node, std::uint32_t k) {
+                                       const Location& at = held_.at(search.nodes()[node].location);
+                                       return reached = done_(at, at.outcomes[k]);
+                                     });
+  states_ += search.stored();
+  if (reached) return Result::all;
+  return end == Search::End::full || held_.overflowed() ? Result::full : Result::stuck;
+}
+
+}  // namespace lw::explore

@@ -1,0 +1,120 @@
+// Goals that are proved one unit of props after the other, and those that must not be.
+#include "explore/layers.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <memory>
+#include <string>
+
+#include "check/compile.hpp"
+
+namespace lw::explore {
+namespace {
+
+/// Two controllers on a link, and a goal that box is solved.
+constexpr const char* kRoom = R"(language 1
+board slate { inputs I1 to I4 outputs K1 to K4 links L1 scan 10 ms table 4 KiB memory 512 B }
+room "Test" { starts by operator, finish box }
+controller hall is slate { supply 12 V up to 2 A }
+controller desk is slate { supply 12 V up to 2 A }
+link wire joins hall, desk { delay up to 50 ms, lost after 2 s }
+contact lid at hall.I1 { closed means shut, open means open, debounce 20 ms }
+contact key at desk.I1 { closed means turned, open means straight, debounce 20 ms }
+promise "p": can always reach finish
+)";
+
+bool proved(const std::string& props) {
+  char folder[] = "/tmp/lw_layers_XXXXXX";
+  REQUIRE(mkdtemp(folder));
+  const std::string path = std::string(folder) + "/room.latch";
+  std::ofstream(path) << kRoom << props;
+  ReadError error;
+  const auto room = compile(path, "", error);
+  std::filesystem::remove_all(folder);
+  REQUIRE(room);
+  for (const Finding& finding : room->findings) INFO(finding.message);
+  REQUIRE(room->tables);
+  const auto found =
+      reach_by_layers(*room->room, *room->tables, Freedoms{}, Budget{}, room->tables->promise_conditions[0]);
+  CHECK((!found || found->answer == Answer::proved));
+  return found.has_value();
+}
+
+const std::string kTurned = R"(prop box on desk {
+  state shut start { when key turned for 1 s -> done }
+  state done goal { }
+}
+)";
+
+TEST_CASE("what is solved stays: a chain over a link") {
+  const std::string gate = R"(prop gate on hall {
+  state shut start { when lid open for 2 s -> ajar }
+  state ajar { when lid shut -> shut, when lid open for 5 s -> wide }
+  state wide goal { }
+}
+)";
+  CHECK(proved(gate + kTurned + "chain { gate -> box }\n"));
+  // The twin has a way out of its start that leads nowhere.
+  const std::string stuck = R"(prop gate on hall {
+  state shut start { when lid open for 2 s -> ajar }
+  state ajar { when lid open for 5 s -> wide, after 30 s -> jammed }
+  state jammed { }
+  state wide goal { }
+}
+)";
+  CHECK_FALSE(proved(stuck + kTurned + "chain { gate -> box }\n"));
+}
+
+TEST_CASE("a state is held by the input that keeps it, or not at all") {
+  const auto box = [](const std::string& condition) {
+    return "prop box on desk {\n  state shut start { when " + condition + " for 2 s -> done }\n" +
+           "  state done goal { }\n}\n";
+  };
+  const std::string kept = R"(prop gate on hall {
+  state shut start { when lid open -> up }
+  state up { when lid shut -> shut }
+}
+)";
+  CHECK(proved(kept + box("gate up")));
+  CHECK(proved(kept + box("(gate up and key turned)")));
+  // The lid would have to be open for the gate, and shut for the box.
+  CHECK_FALSE(proved(kept + box("(gate up and lid shut)")));
+  // It does not stay up.
+  const std::string pulse = R"(prop gate on hall {
+  state shut start { when lid open -> up }
+  state up { after 1 s -> shut }
+}
+)";
+  CHECK_FALSE(proved(pulse + box("gate up")));
+}
+
+TEST_CASE("nothing that has gone by is asked for") {
+  const std::string gate = R"(prop gate on hall {
+  state shut start { when lid open for 1 s -> wide }
+  state wide goal { }
+}
+)";
+  CHECK_FALSE(proved(gate + R"(prop box on desk {
+  state shut start { when (gate shut and key turned) for 1 s -> done }
+  state done goal { }
+}
+)"));
+}
+
+TEST_CASE("props that read each other are left to the search of all") {
+  CHECK_FALSE(proved(R"(prop gate on hall {
+  state shut start { when (lid open and box shut) for 1 s -> wide }
+  state wide goal { }
+}
+prop box on desk {
+  state shut start { when gate solved for 1 s -> done }
+  state done goal { }
+}
+)"));
+}
+
+}  // namespace
+}  // namespace lw::explore
