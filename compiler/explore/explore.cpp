@@ -14,13 +14,6 @@ using model::PromiseKind;
 
 Explored Explorer::promise(std::size_t which) const {
   Explored result;
-  const std::vector<ControllerTable>& controllers = tables_.controllers;
-  if (std::any_of(controllers.begin(), controllers.end(), [&](const ControllerTable& controller) {
-        return controller.rows.scan_ms != controllers[0].rows.scan_ms;
-      })) {
-    result.bound = "the controllers scan at different periods";
-    return result;
-  }
   if (freedoms_.cut || freedoms_.restart) {
     result.bound = "links that are cut and controllers that restart are not followed";
     return result;
@@ -37,21 +30,28 @@ Explored Explorer::promise(std::size_t which) const {
   return result;
 }
 
+namespace {
+
+/// N(T) of the controllers that are looked at.
+Count scans_of(std::int64_t time_ms, const Slice& slice) {
+  return static_cast<Count>((time_ms + slice.unit_ms() - 1) / slice.unit_ms());
+}
+
+}  // namespace
+
 /// `never`, `C then D within T` and `finish not before T`: nothing bad is ever visible.
 Explored Explorer::never(std::size_t which) const {
   const model::Promise& promise = room_.promises[which];
-  const std::uint16_t scan_ms = tables_.controllers[0].rows.scan_ms;
   std::vector<Question> questions{tables_.promise_conditions[which]};
   std::optional<Watch> watch;
-  const auto scans = static_cast<std::uint32_t>((promise.time_ms + scan_ms - 1) / scan_ms);
   if (promise.kind == PromiseKind::then_within) {
     questions.push_back(tables_.promise_answers[which]);
-    watch = Watch{Watch::Kind::then_within, 0, 1, static_cast<Count>(scans)};
+    watch = Watch{Watch::Kind::then_within, 0, 1, 0};
     // A moment is asked of a scan; each is one of its own.
     watch->moment = std::any_of(questions[0].begin(), questions[0].end(),
                                 [](const Ask& ask) { return ask.kind == Ask::Kind::scan_fact; });
   } else if (promise.kind == PromiseKind::finish_not_before) {
-    watch = Watch{Watch::Kind::not_before, 0, 0, static_cast<Count>(scans)};
+    watch = Watch{Watch::Kind::not_before, 0, 0, 0};
   }
   // From the props that are asked for outwards, until what is left free does no harm (docs/exploring.md).
   Explored result;
@@ -60,6 +60,8 @@ Explored Explorer::never(std::size_t which) const {
     Props frontier;
     const Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
     if (part.exact) break;
+    if (!part.one_period()) return of_several_periods();
+    if (watch) watch->scans = scans_of(promise.time_ms, part);
     Space space(part, questions, watch ? &*watch : nullptr, false);
     space.limit(budget_);
     Search search(space, budget_.states);
@@ -85,6 +87,8 @@ Explored Explorer::never(std::size_t which) const {
     members.insert(frontier.begin(), frontier.end());
   }
   const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
+  if (!slice.one_period()) return of_several_periods();
+  if (watch) watch->scans = scans_of(promise.time_ms, slice);
   // First with inputs that may change in any scan; only where that breaks the promise and no input could be
   // so fast, with inputs held back.
   for (const bool held_back : {false, true}) {

@@ -9,6 +9,12 @@ std::string looked_at(const Search& search, const Slice& slice) {
   return fmt::format("{} states of {} prop{}", search.stored(), slice.props, slice.props == 1 ? "" : "s");
 }
 
+Explored of_several_periods() {
+  Explored result;
+  result.bound = "the controllers scan at different periods";
+  return result;
+}
+
 Explored ended(const Search& search, const Slice& slice, const Space& space) {
   Explored result;
   result.states = search.stored();

@@ -25,6 +25,8 @@ namespace explore {
 
 /// "120 states of 3 props".
 std::string looked_at(const Search& search, const Slice& slice);
+/// Not decided: the controllers of the slice scan at several periods.
+Explored of_several_periods();
 /// Not decided: what ended the search.
 Explored ended(const Search& search, const Slice& slice, const Space& space);
 

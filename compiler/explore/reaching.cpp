@@ -56,6 +56,7 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
   if (auto proved = reach_by_layers(room, tables, freedoms, budget, goal)) return *proved;
   const std::vector<Question> questions{goal};
   Slice slice = slice_of(room, tables, questions, {}, freedoms, false);
+  if (!slice.one_period()) return of_several_periods();
   slice.keeps_losses = reads_losses(slice);
   Space space(slice, questions, nullptr, false);
   // From where the room rests nobody resets, ends or overrides, and nothing more is lost (10.2).

@@ -279,7 +279,7 @@ class Scheduling {
     for (const Part& part : parts)
       for (const rows::Input& input : part.rows.inputs)
         known = std::max(known, static_cast<std::int64_t>(input.steady) + 1);
-    const std::int64_t scan_ms = parts[0].rows.scan_ms;
+    const std::int64_t scan_ms = space_.slice().unit_ms();
     const auto at_ms = [&](std::size_t scan) { return (known + times_[scan] - 2) * scan_ms; };
     Playthrough play;
     play.known_ms = (known - 1) * scan_ms;

@@ -2,6 +2,7 @@
 #include "explore/slice.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 #include "runtime/table.h"
 
@@ -204,6 +205,13 @@ class Cone {
       look_into(c, p);
     }
   }
+  /// Where the controller that keeps the session is looked at anyway, nobody's session is free: it starts
+  /// when it is heard to have started.
+  void hear_sessions() {
+    if (!parts[0].present) return;
+    want_phase(0);
+    for (Part& part : parts) part.free_session = false;
+  }
   bool ends() const { return ends_; }
   const Props& frontier() const { return frontier_; }
   bool exact() const { return exact_; }
@@ -356,7 +364,34 @@ bool has_no_value_at_first(const rows::Input& input) {
   return input.kind != rows::InputKind::operator_button;
 }
 
-void cut_rows(const Cone& cone, std::size_t c, Part& part) {
+/// Bits about props that nobody who is looked at reads are made to speak of a prop that never wakes: else
+/// each of their changes would be a message, which tells its reader nothing.
+void hush_unread(const Cone& cone, std::size_t c, Part& part) {
+  rows::Table& rows = part.rows;
+  if (rows.props.size() >= LW_MAX_props) return;
+  bool any = false;
+  for (std::size_t n = 0; n < rows.link.bits.size(); ++n) {
+    rows::RawFact& bit = rows.link.bits[n];
+    if (cone.bit(c, n) || (bit.kind != FactKind::prop_in && bit.kind != FactKind::prop_solved)) continue;
+    bit.a = static_cast<std::uint32_t>(rows.props.size());
+    if (bit.kind == FactKind::prop_in) bit.b = bit.c = 1;
+    any = true;
+  }
+  if (!any) return;
+  rows::Prop silent;
+  silent.wakes = rows::kFalse;
+  silent.drives_end = rows.props.back().drives_end;
+  silent.tails_end = rows.props.back().tails_end;
+  silent.states.emplace_back();
+  silent.states[0].bodies.push_back(static_cast<std::uint16_t>(rows.bodies.size()));
+  rows.bodies.emplace_back();
+  part.rules.emplace_back();
+  rows.props.push_back(silent);
+  part.props.push_back(false);
+  part.free_props.push_back(false);
+}
+
+void cut_rows(const Cone& cone, std::size_t c, Part& part, bool whole) {
   rows::Table& rows = part.rows;
   const auto keeps_action = [&](const rows::Action& action) {
     switch (action.kind) {
@@ -457,6 +492,7 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
   // Input bits are free where they are heard, so nothing is sent of them.
   for (rows::RawFact& bit : rows.link.bits)
     if (bit.kind <= FactKind::input_stirs) bit = never_true(bit);
+  if (!whole) hush_unread(cone, c, part);
   rows.readies.clear();
   rows.tells.clear();
   if (!part.phase_ended || !cone.ends()) {
@@ -486,6 +522,7 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
       cone.want_end(c);
     }
   cone.asked();
+  if (members) cone.hear_sessions();
   if (!members) cone.want_phase(0);
   // 7.1: a session starts by itself once every input has a value; one on each controller that nobody reads
   // stands for all of those.
@@ -509,7 +546,7 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
       if (cone.fact(c, n + 1)) slice.parts[c].facts.push_back(slice.parts[c].rows.facts[n]);
     for (std::size_t n = 0; n < slice.parts[c].rows.link.bits.size(); ++n)
       if (cone.bit(c, n)) slice.parts[c].facts.push_back(slice.parts[c].rows.link.bits[n]);
-    cut_rows(cone, c, slice.parts[c]);
+    cut_rows(cone, c, slice.parts[c], whole);
     slice.props +=
         static_cast<std::size_t>(std::count(slice.parts[c].props.begin(), slice.parts[c].props.end(), true));
   }
@@ -542,6 +579,18 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
 }
 
 }  // namespace
+
+std::int64_t Slice::unit_ms() const {
+  std::int64_t unit_ms = 0;
+  for (const Part& part : parts)
+    if (part.present) unit_ms = std::gcd(unit_ms, std::int64_t{part.rows.scan_ms});
+  return unit_ms == 0 ? parts[0].rows.scan_ms : unit_ms;
+}
+
+bool Slice::one_period() const {
+  return std::all_of(parts.begin(), parts.end(),
+                     [&](const Part& part) { return !part.present || part.rows.scan_ms == unit_ms(); });
+}
 
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                const Props& also, Freedoms freedoms, const Props& members, Props& frontier) {

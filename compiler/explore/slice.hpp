@@ -56,6 +56,11 @@ struct Slice {
   bool exact = true;  // nothing is free but inputs
   std::size_t props = 0;
   bool keeps_losses = false;  // whether a device is lost already makes a difference
+
+  /// The longest time of which the scan period of each present controller is a multiple.
+  std::int64_t unit_ms() const;
+  /// Whether all present controllers scan at one period.
+  bool one_period() const;
 };
 
 /// Props by controller and row.
