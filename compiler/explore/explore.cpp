@@ -2,6 +2,7 @@
 #include "explore/explore.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 #include "explore/reaching.hpp"
 #include "explore/schedule.hpp"
@@ -32,9 +33,15 @@ Explored Explorer::promise(std::size_t which) const {
 
 namespace {
 
-/// N(T) of the controllers that are looked at.
-Count scans_of(std::int64_t time_ms, const Slice& slice) {
-  return static_cast<Count>((time_ms + slice.unit_ms() - 1) / slice.unit_ms());
+/// N(T) of the controllers that the questions speak of, in ticks of the slice.
+Count ticks_of(std::int64_t time_ms, const std::vector<Question>& questions, const Slice& slice) {
+  std::int64_t scan_ms = 0;
+  for (const Question& question : questions)
+    for (const Ask& ask : question)
+      if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact)
+        scan_ms = std::gcd(scan_ms, std::int64_t{slice.parts[ask.controller].rows.scan_ms});
+  if (scan_ms == 0) scan_ms = slice.unit_ms();
+  return static_cast<Count>((time_ms + scan_ms - 1) / scan_ms * (scan_ms / slice.unit_ms()));
 }
 
 }  // namespace
@@ -60,16 +67,15 @@ Explored Explorer::never(std::size_t which) const {
     Props frontier;
     const Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
     if (part.exact) break;
-    if (!part.one_period()) return of_several_periods();
-    if (watch) watch->scans = scans_of(promise.time_ms, part);
+    if (part.round_ticks() == 0) return of_several_periods();
+    if (watch) watch->scans = ticks_of(promise.time_ms, questions, part);
     Space space(part, questions, watch ? &*watch : nullptr, false);
     space.limit(budget_);
     Search search(space, budget_.states);
-    const Search::End end =
-        search.run(search.start_of(space.powered_up()), {}, [&](std::uint32_t node, std::uint32_t k) {
-          const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
-          return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
-        });
+    const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
+      const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
+      return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
+    });
     result.states += search.stored();
     if (space.overflowed()) break;
     // A larger part takes no less.
@@ -87,8 +93,8 @@ Explored Explorer::never(std::size_t which) const {
     members.insert(frontier.begin(), frontier.end());
   }
   const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
-  if (!slice.one_period()) return of_several_periods();
-  if (watch) watch->scans = scans_of(promise.time_ms, slice);
+  if (slice.round_ticks() == 0) return of_several_periods();
+  if (watch) watch->scans = ticks_of(promise.time_ms, questions, slice);
   // First with inputs that may change in any scan; only where that breaks the promise and no input could be
   // so fast, with inputs held back.
   for (const bool held_back : {false, true}) {
@@ -96,14 +102,13 @@ Explored Explorer::never(std::size_t which) const {
     space.limit(budget_);
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
-    const Search::End end =
-        search.run(search.start_of(space.powered_up()), {}, [&](std::uint32_t node, std::uint32_t k) {
-          const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
-          if (watch ? !space.watch_failed(outcome) : !(outcome.answers & 1)) return false;
-          bad_node = node;
-          bad_outcome = k;
-          return true;
-        });
+    const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
+      const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
+      if (watch ? !space.watch_failed(outcome) : !(outcome.answers & 1)) return false;
+      bad_node = node;
+      bad_outcome = k;
+      return true;
+    });
     if (end == Search::End::full || (end == Search::End::complete && space.overflowed()))
       return ended(search, slice, space);
     result.states += search.stored();
@@ -126,11 +131,10 @@ std::optional<std::set<std::vector<std::uint8_t>>> Explorer::visible() const {
   space.limit(budget_);
   Search search(space, budget_.states);
   std::set<std::vector<std::uint8_t>> found;
-  const Search::End end =
-      search.run(search.start_of(space.powered_up()), {}, [&](std::uint32_t node, std::uint32_t k) {
-        found.insert(space.seen(space.at(search.nodes()[node].location).outcomes[k].post));
-        return false;
-      });
+  const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
+    found.insert(space.seen(space.at(search.nodes()[node].location).outcomes[k].post));
+    return false;
+  });
   if (end != Search::End::complete || space.overflowed()) return std::nullopt;
   return found;
 }

@@ -9,11 +9,14 @@ namespace lw::explore {
 
 namespace {
 
-/// Unknown scans, and what is known of their differences.
+/// Unknown ticks, and what is known of their differences.
 class Times {
  public:
-  std::size_t add() {
+  explicit Times(std::int64_t round) : round_(round) {}
+  /// `rest`: of its division by the round; -1 any.
+  std::size_t add(std::int64_t rest = -1) {
     earliest_.push_back(0);
+    rests_.push_back(rest < 0 ? -1 : rest % round_);
     return earliest_.size() - 1;
   }
   void at_least(std::size_t later, std::size_t earlier, std::int64_t by) {
@@ -27,7 +30,9 @@ class Times {
     for (std::size_t round = 0; round <= earliest_.size() + 1; ++round) {
       bool changed = false;
       for (const Bound& bound : bounds_) {
-        const std::int64_t need = earliest_[bound.earlier] + bound.by;
+        std::int64_t need = earliest_[bound.earlier] + bound.by;
+        const std::int64_t rest = rests_[bound.later];
+        if (rest >= 0) need += ((rest - need) % round_ + round_) % round_;
         if (earliest_[bound.later] >= need) continue;
         if (bound.later == 0) return false;  // before power came
         earliest_[bound.later] = need;
@@ -44,7 +49,8 @@ class Times {
     std::size_t later = 0, earlier = 0;
     std::int64_t by = 0;
   };
-  std::vector<std::int64_t> earliest_;
+  std::int64_t round_;
+  std::vector<std::int64_t> earliest_, rests_;
   std::vector<Bound> bounds_;
 };
 
@@ -66,7 +72,8 @@ class Scheduling {
 
   /// `waits`: a bit for each location, in order, in which to wait takes other inputs than those that led to
   /// it: whether to.
-  Scheduling(Space& space, Picks& picks, std::uint32_t waits) : space_(space), picks_(picks), waits_(waits) {
+  Scheduling(Space& space, Picks& picks, std::uint32_t waits)
+      : space_(space), picks_(picks), waits_(waits), times_(space.slice().round_ticks()) {
     for (std::size_t c = 0; c < space.slice().parts.size(); ++c)
       for (std::size_t n = 0; n < space.sources(c).size(); ++n) seats_.emplace_back(c, n);
     standing_.resize(seats_.size());
@@ -227,7 +234,8 @@ class Scheduling {
         }
       }
     }
-    const std::size_t scan = times_.add();
+    // The first scan is number 1, and the first tick of the first round.
+    const std::size_t scan = times_.add(space_.tick(location.state) + 1);
     times_.at_least(scan, waits, 1);
     if (at_once) times_.at_least(before, scan, -1);
     for (std::size_t n = 0; n < location.clocks.size(); ++n) {
@@ -270,16 +278,20 @@ class Scheduling {
     if (now.pressed) scans = earlier->momentary ? 2 * scans : 1;  // up, and down again
     if (now.lost) scans = std::max<std::int64_t>(row.lost_after, 1);
     if (!now.keys.empty()) scans *= 2 * static_cast<std::int64_t>(now.keys.size());
-    times_.at_least(change.scan, earlier->scan, scans);
+    times_.at_least(change.scan, earlier->scan, scans * space_.slice().ticks(seats_[change.seat].first));
   }
 
   Playthrough told(std::size_t until) const {
     const auto& parts = space_.slice().parts;
-    std::int64_t known = 1;  // scans until every input has its first value
-    for (const Part& part : parts)
-      for (const rows::Input& input : part.rows.inputs)
-        known = std::max(known, static_cast<std::int64_t>(input.steady) + 1);
     const std::int64_t scan_ms = space_.slice().unit_ms();
+    std::int64_t known = 1;  // ticks until every input has its first value
+    for (std::size_t c = 0; c < parts.size(); ++c)
+      for (const rows::Input& input : parts[c].rows.inputs)
+        known = std::max(
+            known,
+            (static_cast<std::int64_t>(input.steady) * parts[c].rows.scan_ms + scan_ms - 1) / scan_ms + 1);
+    const std::int64_t round = space_.slice().round_ticks();
+    known = (known - 1 + round - 1) / round * round + 1;  // when all controllers scan together
     const auto at_ms = [&](std::size_t scan) { return (known + times_[scan] - 2) * scan_ms; };
     Playthrough play;
     play.known_ms = (known - 1) * scan_ms;

@@ -13,6 +13,12 @@ struct Coming {
   std::size_t place = 0;  // in the zone
 };
 
+/// The first from there on, and the last up to there, of the values that are `rest` more than a multiple.
+Count first_of(Count least, Count every, Count rest) {
+  return least + ((rest - least) % every + every) % every;
+}
+Count last_of(Count most, Count every, Count rest) { return most - ((most - rest) % every + every) % every; }
+
 }  // namespace
 
 Search::Start Search::start_of(const std::string& state) {
@@ -51,14 +57,17 @@ void Search::follow(LocationId id, const Zone& zone, std::size_t k,
     }
   Zone moved = zone.only(kept);
   moved.tick(outcome.moved.size());
+  for (std::size_t n = 0; n < outcome.stopped.size(); ++n)
+    moved.shift(outcome.moved.size() + n, 1 - space_.every(outcome.stopped[n]));
   std::sort(moving.begin(), moving.end(), [](const Coming& a, const Coming& b) { return a.clock < b.clock; });
   // Those that moved on may lie in several intervals now; each combination is a place of its own.
   std::vector<std::pair<Zone, std::vector<Interval>>> now{{std::move(moved), {}}};
   for (const Coming& coming : moving) {
     std::vector<std::pair<Zone, std::vector<Interval>>> next;
     for (auto& [part, intervals] : now) {
-      Count from_value = part.least(coming.place);
-      const Count to_value = part.most(coming.place);
+      const Count every = space_.every(coming.clock), rest = space_.since(outcome.post, coming.clock);
+      Count from_value = first_of(part.least(coming.place), every, rest);
+      const Count to_value = last_of(part.most(coming.place), every, rest);
       while (from_value <= to_value) {
         const Interval interval = space_.interval(outcome.post, coming.clock, from_value);
         const Count end = interval.last ? to_value : std::min(interval.high, to_value);
@@ -67,7 +76,7 @@ void Search::follow(LocationId id, const Zone& zone, std::size_t k,
           next.emplace_back(std::move(split), intervals);
           next.back().second.push_back(interval);
         }
-        from_value = end + 1;
+        from_value = end + every;
       }
     }
     now = std::move(next);
@@ -94,11 +103,17 @@ void Search::enter(LocationId id, Zone zone, std::uint32_t parent, std::uint32_t
   node.outcome = outcome;
   node.point = true;
   for (std::size_t k = 0; k < zone.clocks(); ++k) node.point = node.point && zone.least(k) == zone.most(k);
-  const Location& location = space_.worked_out(id);
-  if (location.stay >= 0) {
+  if (space_.rests(id)) {
+    const Location& location = space_.at(id);
     std::vector<Zone::Bound> high;
     for (const Interval& interval : location.intervals) high.push_back(interval.high);
     zone.elapse(high);
+    for (std::size_t k = 0; k < high.size(); ++k) {
+      const Count every = space_.every(location.clocks[k]);
+      if (every == 1) continue;
+      const Count rest = space_.since(location.state, location.clocks[k]);
+      if (!zone.within(k, first_of(zone.least(k), every, rest), last_of(zone.most(k), every, rest))) return;
+    }
   }
   std::vector<std::uint32_t>& here = at_[id];
   for (const std::uint32_t other : here)
@@ -121,6 +136,21 @@ Search::End Search::run(const Start& start, const Allows& allows, const Sees& se
   at_.clear();
   stored_ = visited_ = 0;
   enter(start.location, start.zone, 0, 0);
+  return go_on(allows, sees);
+}
+
+Search::End Search::run(const Allows& allows, const Sees& sees) {
+  nodes_.clear();
+  at_.clear();
+  stored_ = visited_ = 0;
+  for (const std::string& state : space_.starts()) {
+    const Start start = start_of(state);
+    enter(start.location, start.zone, static_cast<std::uint32_t>(nodes_.size()), 0);
+  }
+  return go_on(allows, sees);
+}
+
+Search::End Search::go_on(const Allows& allows, const Sees& sees) {
   for (std::uint32_t n = 0; n < nodes_.size(); ++n) {
     if (nodes_[n].covered) continue;
     if (space_.overflowed() || nodes_.size() > most_) return End::full;

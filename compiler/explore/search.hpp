@@ -44,6 +44,8 @@ class Search {
   Start start_of(const std::string& state);
   enum class End : std::uint8_t { complete, stopped, full };
   End run(const Start& start, const Allows& allows, const Sees& sees);
+  /// From every start of the space.
+  End run(const Allows& allows, const Sees& sees);
 
   const std::vector<Node>& nodes() const { return nodes_; }
   std::uint64_t stored() const { return stored_; }
@@ -56,6 +58,7 @@ class Search {
               const std::function<void(LocationId, Zone&&)>& found);
 
  private:
+  End go_on(const Allows& allows, const Sees& sees);
   void enter(LocationId location, Zone zone, std::uint32_t parent, std::uint32_t outcome);
 
   Space& space_;

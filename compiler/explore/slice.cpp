@@ -592,6 +592,23 @@ bool Slice::one_period() const {
                      [&](const Part& part) { return !part.present || part.rows.scan_ms == unit_ms(); });
 }
 
+std::int32_t Slice::ticks(std::size_t controller) const {
+  return static_cast<std::int32_t>(parts[controller].rows.scan_ms / unit_ms());
+}
+
+std::int32_t Slice::round_ticks() const {
+  constexpr std::int64_t kMostTicks = 32, kMostWays = 16;
+  std::int64_t round = 1, positions = 1;
+  for (std::size_t c = 0; c < parts.size(); ++c) {
+    if (!parts[c].present) continue;
+    round = std::lcm(round, std::int64_t{ticks(c)});
+    positions *= ticks(c);
+    // In `positions / round` ways they may stand to each other (Space::starts).
+    if (round > kMostTicks || positions > kMostTicks * kMostWays) return 0;
+  }
+  return positions / round > kMostWays ? 0 : static_cast<std::int32_t>(round);
+}
+
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                const Props& also, Freedoms freedoms, const Props& members, Props& frontier) {
   return make_slice(room, tables, questions, also, freedoms, false, &members, &frontier);

@@ -59,8 +59,13 @@ struct Slice {
 
   /// The longest time of which the scan period of each present controller is a multiple.
   std::int64_t unit_ms() const;
+  /// How many of those a controller's period is.
+  std::int32_t ticks(std::size_t controller) const;
   /// Whether all present controllers scan at one period.
   bool one_period() const;
+  /// Ticks until all present controllers come round together again; 0 when their periods have so little in
+  /// common that this is not followed.
+  std::int32_t round_ticks() const;
 };
 
 /// Props by controller and row.

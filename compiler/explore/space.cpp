@@ -21,6 +21,9 @@ using rows::FactKind;
 Space::Space(const Slice& slice, const std::vector<Question>& questions, const Watch* watch, bool held_back)
     : slice_(&slice), questions_(&questions), watch_(watch), held_back_(held_back) {
   if (questions.size() > 64) throw std::logic_error("more questions than a location answers");
+  const std::int64_t tick_ms = slice.unit_ms();
+  round_ = slice.round_ticks();
+  if (round_ == 0) throw std::logic_error("controllers whose scans seldom come together");
   std::size_t sources = 0;
   for (std::size_t c = 0; c < slice.parts.size(); ++c) {
     const Part& part = slice.parts[c];
@@ -34,6 +37,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     desk.state = size_;
     if (part.present) size_ += lw_state_size(&desk.table);
     desk.present = part.present;
+    if (part.present) desk.every = slice.ticks(c);
     desk.sends = part.rows.link.send_every != 0;
     desks_.push_back(std::move(desk));
   }
@@ -89,11 +93,15 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     Channel channel;
     channel.from = line.from;
     channel.to = line.to;
-    const auto scan_ms = slice.parts[line.to].rows.scan_ms;
     const bool ahead = line.to > line.from;
-    const auto delay = static_cast<Count>((line.delay_ms + scan_ms - 1) / scan_ms);
+    const auto delay = static_cast<Count>((line.delay_ms + tick_ms - 1) / tick_ms);
     channel.most = std::max<Count>(delay, ahead ? 0 : 1) + (slice.freedoms.apart ? (ahead ? 1 : 2) : 0);
     channel.least = slice.freedoms.late ? 0 : std::max<Count>(delay, ahead ? 0 : 1);
+    if (round_ > 1) {
+      // Scans that lie in one tick need not lie at one instant of it.
+      ++channel.most;
+      channel.least = slice.freedoms.late ? 0 : static_cast<Count>(line.delay_ms / tick_ms);
+    }
     channel.size = lw_message_size(&desks_[line.from].table);
     channel.state = size_;
     size_ += 2 + kSlots * (2u + channel.size);
@@ -112,7 +120,10 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
       absent_least_ = std::max(absent_least_, slice.freedoms.late ? 1 : delay);
       // Its inputs may have no value for long, which keeps a session from starting by itself.
       const bool slow = away.has_inputs && slice.parts[0].rows.session.starts == rows::StartKind::itself;
-      absent_most_ = slow ? kForEver : std::max<Count>(absent_most_, delay + (slice.freedoms.apart ? 2 : 0));
+      const auto own_ms = slice.parts[row.controller].rows.scan_ms;
+      const Count apart = own_ms == scan_ms ? 2 : 2 + static_cast<Count>((own_ms + scan_ms - 1) / scan_ms);
+      absent_most_ =
+          slow ? kForEver : std::max<Count>(absent_most_, delay + (slice.freedoms.apart ? apart : 0));
     }
     peer_at +=
         LW_PEER_PART + static_cast<std::size_t>(row.input_bits + row.state_bits + row.solved_bits + 7) / 8;
@@ -127,14 +138,15 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     for (std::size_t c = 0; c < desks_.size(); ++c)
       for (const Source& source : desks_[c].sources) {
         Standing standing;
+        standing.controller = c;
         if (source.peer < 0 && source.prop < 0 && source.kind != rows::InputKind::operator_button) {
           const rows::Input& row = slice.parts[c].rows.inputs[source.input];
           standing.held = true;
           standing.steady = static_cast<Count>(row.steady);
           // A device may be lost sooner than it can be: one bound less, and no playthrough is left out.
           standing.silent = standing.steady + 1;
-          all_clocks_.push_back(
-              {ClockSeat::Kind::standing, 0, static_cast<std::uint16_t>(standings_.size())});
+          all_clocks_.push_back({ClockSeat::Kind::standing, static_cast<std::uint16_t>(c),
+                                 static_cast<std::uint16_t>(standings_.size())});
         }
         standings_.push_back(standing);
       }
@@ -146,6 +158,11 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
       atoms_.emplace_back(ask.controller, ask.kind == Ask::Kind::fact ? &ask.fact : nullptr);
       atom_facts_.push_back(ask.a);
     }
+  if (round_ > 1) {
+    ticks_at_ = size_;
+    shown_at_ = ticks_at_ + desks_.size();
+    size_ = shown_at_ + atoms_.size();
+  }
 }
 
 std::string Space::powered_up() const {
@@ -197,7 +214,7 @@ std::string Space::stood(const std::string& free_state, const Pick& pick) const 
 
 // ---- Clocks of the whole state ----
 
-Count Space::value(const std::string& state, std::size_t clock) const {
+Count Space::scans(const std::string& state, std::size_t clock) const {
   const ClockSeat& seat = all_clocks_[clock];
   const std::uint8_t* const b = bytes_of(state);
   switch (seat.kind) {
@@ -214,7 +231,7 @@ Count Space::value(const std::string& state, std::size_t clock) const {
   }
 }
 
-void Space::set(std::string& state, std::size_t clock, Count value) const {
+void Space::set_scans(std::string& state, std::size_t clock, Count value) const {
   const ClockSeat& seat = all_clocks_[clock];
   std::uint8_t* const b = bytes_of(state);
   switch (seat.kind) {
@@ -254,7 +271,7 @@ Interval between(std::initializer_list<Count> starts, Count value) {
 
 }  // namespace
 
-Interval Space::interval(const std::string& state, std::size_t clock, Count value) const {
+Interval Space::interval_of_scans(const std::string& state, std::size_t clock, Count value) const {
   const ClockSeat& seat = all_clocks_[clock];
   switch (seat.kind) {
     case ClockSeat::Kind::block:
@@ -340,6 +357,15 @@ std::vector<Space::Partial> Space::partials(LocationId id, bool merge) const {
   first.pick.commands.assign(desks_.size(), 0);
   first.pick.overrides.assign(desks_.size(), 0);
   first.pick.taken.assign(channels_.size(), 0);
+  std::vector<bool> due;
+  for (std::size_t c = 0; c < desks_.size(); ++c) due.push_back(is_due(location.state, c));
+  if (round_ > 1) {
+    // A controller that does not scan now goes on showing what it showed; a moment is of its scan alone.
+    for (std::size_t n = 0; n < atoms_.size(); ++n)
+      first.atoms[n] = atoms_[n].second && bytes_of(location.state)[shown_at_ + n] != 0;
+    next_tick(first.low);
+    next_tick(first.high);
+  }
   // Messages on their way grow older as the scan begins.
   for (std::string* const state : {&first.low, &first.high})
     for (const Channel& channel : channels_) {
@@ -351,6 +377,7 @@ std::vector<Space::Partial> Space::partials(LocationId id, bool merge) const {
     }
   for (std::string* const state : {&first.low, &first.high})
     for (std::size_t n = 0; n < standings_.size(); ++n) {
+      if (!due[standings_[n].controller]) continue;
       std::uint8_t* const at = bytes_of(*state) + standings_at_ + 3 * n;
       const Count last = std::max(standings_[n].steady + 1, standings_[n].silent);
       if (standings_[n].held && lw_get16(at + 1) < last)
@@ -359,7 +386,7 @@ std::vector<Space::Partial> Space::partials(LocationId id, bool merge) const {
   std::vector<Partial> now;
   now.push_back(std::move(first));
   for (std::size_t c = 0; c < desks_.size(); ++c) {
-    if (!desks_[c].present) continue;
+    if (!due[c]) continue;
     std::vector<Partial> next;
     std::unordered_map<std::string, std::size_t> seen;
     for (const Partial& partial : now) {
@@ -430,6 +457,11 @@ Outcome Space::outcome_of(const Location& from, const Partial& partial) const {
   outcome.pick = partial.pick;
   outcome.resets = partial.resets;
   outcome.loses = partial.loses;
+  if (round_ > 1)
+    for (std::string* const state : {&outcome.post, &high})
+      for (std::size_t n = 0; n < atoms_.size(); ++n)
+        bytes_of(*state)[shown_at_ + n] =
+            atoms_[n].second && desks_[atoms_[n].first].every > 1 && partial.atoms[n] ? 1 : 0;
   std::size_t atom = 0;
   std::vector<bool> stack;
   for (std::size_t q = 0; q < questions_->size(); ++q)
@@ -455,7 +487,8 @@ Outcome Space::outcome_of(const Location& from, const Partial& partial) const {
     const Count top = value(high, clock);
     if (low == top) continue;
     const bool wide = k < from.clocks.size() && from.clocks[k] == clock;
-    if (wide && low == from.intervals[k].low && top == from.intervals[k].high &&
+    const Count round = every(clock) - 1;  // of a clock that stops only the ticks since the scan go
+    if (wide && low + round == from.intervals[k].low && top + round == from.intervals[k].high &&
         stands(outcome.post, clock)) {
       outcome.stopped.push_back(static_cast<std::uint16_t>(clock));
       set(high, clock, low);
@@ -475,6 +508,7 @@ Outcome Space::outcome_of(const Location& from, const Partial& partial) const {
   outcome.stays = outcome.moved == from.clocks && outcome.stopped.empty();
   if (outcome.stays) {
     for (std::size_t n = 0; n < from.clocks.size(); ++n) set(same, from.clocks[n], from.intervals[n].low);
+    if (round_ > 1) same.replace(ticks_at_, desks_.size(), from.state, ticks_at_, desks_.size());
     outcome.stays = same == from.state;
   }
   return outcome;

@@ -74,7 +74,8 @@ struct Location {
   std::vector<Interval> intervals;    // of those
   bool worked_out = false;
   std::vector<Outcome> outcomes;
-  int stay = -1;  // the outcome in which nothing but clocks changes
+  int stay = -1;   // the outcome in which nothing but clocks changes
+  int rests = -1;  // whether time may pass in it; -1 not worked out
 };
 
 class Space {
@@ -86,6 +87,9 @@ class Space {
 
   /// The room as power comes, every input known.
   std::string powered_up() const;
+  /// The same for each way in which the scans of controllers of different periods may lie to each other;
+  /// first that in which all begin together.
+  std::vector<std::string> starts() const;
   /// A state of the same slice in which inputs are not held back, as one in which they are and have long been
   /// what the pick says.
   std::string stood(const std::string& free_state, const Pick& pick) const;
@@ -94,6 +98,14 @@ class Space {
   Count value(const std::string& state, std::size_t clock) const;
   void set(std::string& state, std::size_t clock, Count value) const;
   bool stands(const std::string& state, std::size_t clock) const;
+  /// Values of a clock lie so many ticks apart, since its controller scans only so often.
+  Count every(std::size_t clock) const;
+  /// Ticks since the last scan of the clock's controller: the rest of each of its values by `every`.
+  Count since(const std::string& state, std::size_t clock) const;
+  /// Whether time may pass in it: nothing but clocks changes until all controllers have come round again.
+  bool rests(LocationId id);
+  /// The tick that comes next, of a round that began with all controllers together; -1 when none did.
+  int tick(const std::string& state) const;
 
   LocationId location(std::string state, std::vector<std::uint16_t> clocks, std::vector<Interval> intervals);
   const Location& at(LocationId id) const { return *locations_[id]; }
@@ -140,6 +152,7 @@ class Space {
     bool ends = false;      // somebody looks whether the session has ended
     bool sends = false;
     bool present = false;  // else nothing of it is wanted
+    Count every = 1;       // ticks
   };
   struct Channel {
     std::uint8_t from = 0, to = 0;
@@ -173,6 +186,11 @@ class Space {
   std::vector<Partial> partials(LocationId id, bool merge) const;
   bool goes_on() const;
   Outcome outcome_of(const Location& from, const Partial& partial) const;
+  Count scans(const std::string& state, std::size_t clock) const;
+  void set_scans(std::string& state, std::size_t clock, Count value) const;
+  Interval interval_of_scans(const std::string& state, std::size_t clock, Count value) const;
+  bool is_due(const std::string& state, std::size_t controller) const;
+  void next_tick(std::string& state) const;
 
   const Slice* slice_;
   const std::vector<Question>* questions_;
@@ -182,7 +200,8 @@ class Space {
   std::vector<ClockSeat> all_clocks_;
   std::vector<std::pair<std::uint8_t, const rows::RawFact*>> atoms_;  // controller; null: a scan's fact
   std::vector<std::uint32_t> atom_facts_;
-  struct Standing {                // of a source that is held back: u8 choice, u16 scans since it changed
+  struct Standing {  // of a source that is held back: u8 choice, u16 scans since it changed
+    std::size_t controller = 0;
     Count steady = 0, silent = 0;  // scans
     bool held = false;
   };
@@ -193,6 +212,10 @@ class Space {
   // must.
   std::vector<std::size_t> absent_;
   Count absent_least_ = 1, absent_most_ = 0;
+  // Controllers of different periods: for each the ticks until its next scan, then what it last showed of
+  // each question's facts.
+  Count round_ = 1;
+  std::size_t ticks_at_ = 0, shown_at_ = 0;
   std::size_t watch_at_ = 0, standings_at_ = 0, size_ = 0;
   std::vector<std::unique_ptr<Location>> locations_;
   std::unordered_map<std::string_view, LocationId> known_;

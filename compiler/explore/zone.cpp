@@ -37,6 +37,14 @@ void Zone::tick(std::size_t moving) {
     }
 }
 
+void Zone::shift(std::size_t clock, Bound by) {
+  for (std::size_t j = 0; j < size_; ++j) {
+    if (j == clock + 1) continue;
+    at(clock + 1, j) += by;
+    at(j, clock + 1) -= by;
+  }
+}
+
 bool Zone::tighten(std::size_t i, std::size_t j, Bound bound) {
   if (bound >= (*this)(i, j)) return true;
   if (bound + (*this)(j, i) < 0) return false;

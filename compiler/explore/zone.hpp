@@ -28,6 +28,8 @@ class Zone {
   Zone only(const std::vector<std::size_t>& kept) const;
   /// The first `moving` clocks move on by one; the rest stand still.
   void tick(std::size_t moving);
+  /// The clock goes on by so much, or back, the others standing still.
+  void shift(std::size_t clock, Bound by);
   /// Keeps the points at which the clock lies in low to high. False when there is none; the zone is then not
   /// to be used.
   bool within(std::size_t clock, Bound low, Bound high);

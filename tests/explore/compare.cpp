@@ -1,7 +1,7 @@
 // lw_explore_compare: the explorer and the naive search look at the same small random rooms.
 //
 //   lw_explore_compare [--rooms N] [--seed S] [--room N] [--file FILE] [--steps N] [--all] [--quiet]
-//   [--as-found]
+//   [--as-found] [--periods]
 //
 // Of each room both give every visible state and a verdict on every promise, the naive search under the wider
 // assumption about conditioning and, where the room is small enough, under the full one too. They must agree:
@@ -12,7 +12,8 @@
 // Exit 0: so it was, and every construct was met in at least 5 % of the rooms, every verdict too. Exit 1: a
 // difference, shrunk and printed as a room, or something met too rarely. `--room N` looks at the N-th room of
 // the seed alone; `--file` at a room in a file, nothing lost and the operator away; `--all` goes on after a
-// difference; `--as-found` does not shrink.
+// difference; `--as-found` does not shrink; `--periods` looks at rooms of several controllers alone, of which
+// one scans half as often as the others.
 #include <cstdio>
 #include <cstdlib>
 #include <exception>
@@ -43,7 +44,7 @@ struct Asked {
   int room = -1;
   std::string file;
   std::uint64_t steps = 50'000;
-  bool all = false, quiet = false, as_found = false;
+  bool all = false, quiet = false, as_found = false, periods = false;
 };
 
 const char* const kForms[] = {"never", "can always reach", "then within", "finish not before"};
@@ -199,11 +200,29 @@ void report(const Asked& asked, int number, Piece room, const Freedom& wider) {
               difference_of(*compiled, wider, asked.steps, unused).c_str());
 }
 
+/// One of several controllers on the board that scans half as often; false where there are no several.
+bool slow_down_one(Dice& dice, Piece& room) {
+  std::vector<Piece*> controllers;
+  const auto find = [&](const auto& self, Piece& piece) -> void {
+    if (piece.head.rfind("controller ", 0) == 0) controllers.push_back(&piece);
+    for (Piece& part : piece.parts) self(self, part);
+  };
+  find(find, room);
+  if (controllers.size() < 2) return false;
+  std::string& head =
+      controllers[static_cast<std::size_t>(dice.from(0, static_cast<int>(controllers.size()) - 1))]->head;
+  const std::size_t at = head.find(" is quick");
+  if (at == std::string::npos) return false;
+  head.replace(at, std::string(" is quick").size(), " is half_as_quick");
+  return true;
+}
+
 /// False when the two differ.
 bool look(const Asked& asked, int number, Tally& tally) {
   Dice dice(asked.seed * 0x100000001B3u + static_cast<std::uint64_t>(number));
   for (;;) {
-    const Piece piece = random_room(dice, oracle::Size::small);
+    Piece piece = random_room(dice, oracle::Size::small);
+    if (asked.periods && !slow_down_one(dice, piece)) continue;
     const auto compiled = oracle::compile_text(render(piece));
     if (!compiled->tables) {
       ++tally.refused;
@@ -284,7 +303,7 @@ int run(const Asked& asked) {
   const std::string rare = too_rare(tally);
   std::printf("%s", rare.c_str());
   // Of few rooms the shares say little.
-  return rare.empty() || asked.rooms < 500 ? 0 : 1;
+  return rare.empty() || asked.rooms < 500 || asked.periods ? 0 : 1;
 }
 
 }  // namespace
@@ -299,6 +318,8 @@ int main(int argc, char** argv) {
       asked.quiet = true;
     else if (option == "--all")
       asked.all = true;
+    else if (option == "--periods")
+      asked.periods = true;
     else if (option == "--as-found")
       asked.as_found = true;
     else if (option == "--rooms" && has_value)

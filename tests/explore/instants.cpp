@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cassert>
 #include <cstring>
+#include <numeric>
 #include <stdexcept>
 
 #include "runtime/block.h"
@@ -48,6 +49,13 @@ std::vector<std::int32_t> one_a_cell(const rows::Input& row) {
   return raws;
 }
 
+bool joins_both(const model::Link& link, std::size_t a, std::size_t b) {
+  const auto joins = [&](std::size_t c) {
+    return std::find(link.joins.begin(), link.joins.end(), model::ControllerId(c)) != link.joins.end();
+  };
+  return joins(a) && joins(b);
+}
+
 }  // namespace
 
 Instants::Instants(const model::Room& room, const RoomTables& tables, Freedom freedom)
@@ -63,17 +71,34 @@ Instants::Instants(const model::Room& room, const RoomTables& tables, Freedom fr
   }
   now_.blocks.resize(blocks);
   depths_.resize(seats_.size());
+  for (const Seat& seat : seats_) tick_ms_ = std::gcd(tick_ms_, std::int64_t{seat.table.scan_ms});
+  std::int64_t round = 1, positions = 1;
+  for (Seat& seat : seats_) {
+    seat.every = static_cast<int>(seat.table.scan_ms / tick_ms_);
+    several_ = several_ || seat.every > 1;
+    positions *= seat.every;
+    round = std::lcm(round, std::int64_t{seat.every});
+  }
+  if (positions != round) throw std::runtime_error("scans that may lie to each other in several ways");
+  due_.assign(seats_.size(), true);
+  now_.waits.assign(seats_.size(), '\0');
   find_ways();
   find_time_top();
-  for (std::size_t c = 0; c < seats_.size(); ++c) {
-    if (seats_[c].table.scan_ms != seats_[0].table.scan_ms)
-      throw std::runtime_error("controllers of different scan periods");
-    find_ports(c);
-  }
+  for (std::size_t c = 0; c < seats_.size(); ++c) find_ports(c);
+}
+
+int Instants::ticks(std::size_t promise, std::int64_t time_ms) const {
+  std::int64_t scan_ms = 0;
+  for (const std::vector<Question>* const questions : {&tables_.promise_conditions, &tables_.promise_answers})
+    for (const Ask& ask : (*questions)[promise])
+      if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact)
+        scan_ms = std::gcd(scan_ms, std::int64_t{seats_[ask.controller].table.scan_ms});
+  if (scan_ms == 0) scan_ms = tick_ms_;
+  return static_cast<int>((time_ms + scan_ms - 1) / scan_ms * (scan_ms / tick_ms_));
 }
 
 void Instants::find_ways() {
-  const std::int64_t scan_ms = seats_[0].table.scan_ms;
+  const std::int64_t scan_ms = tick_ms_;
   for (std::size_t to = 0; to < seats_.size(); ++to) {
     for (const rows::Peer& peer : tables_.controllers[to].rows.link.peers) {
       Way way{peer.controller, to, 0, 0};
@@ -92,6 +117,16 @@ void Instants::find_ways() {
       way.most = std::max(fastest, ahead ? 0 : 1);
       way.least = freedom_.late ? 0 : way.most;
       if (freedom_.apart) way.most += ahead ? 1 : 2;
+      if (several_) {
+        // Scans that lie in one tick need not lie at one instant of it.
+        ++way.most;
+        way.least = 0;
+        for (const model::Link& link : room_.links)
+          if (!freedom_.late && joins_both(link, way.from, way.to)) {
+            const auto whole = static_cast<int>(link.delay_ms / scan_ms);
+            way.least = way.least == 0 ? whole : std::min(way.least, whole);
+          }
+      }
       seats_[way.from].ways_out.push_back(ways_.size());
       seats_[way.to].ways_in.push_back(ways_.size());
       ways_.push_back(way);
@@ -248,7 +283,9 @@ void Instants::poke(std::size_t c, std::uint8_t* block) {
 Instants::Bytes Instants::power_up() {
   for (const Seat& seat : seats_) lw_power_up(&seat.table, now_.blocks.data() + seat.block);
   for (auto& flights : now_.flights) flights.clear();
-  return pack() + asked();
+  now_.waits.assign(seats_.size(), '\0');
+  const Bytes said = asked();
+  return pack() + said;
 }
 
 void Instants::each_next(const Bytes& from, const std::function<void(const Bytes&, const Next&)>& visit) {
@@ -256,6 +293,10 @@ void Instants::each_next(const Bytes& from, const std::function<void(const Bytes
   now_.next = Next{};
   for (auto& flights : now_.flights)
     for (Flight& flight : flights) ++flight.age;
+  for (std::size_t c = 0; c < seats_.size(); ++c) {
+    due_[c] = now_.waits[c] == 0;
+    now_.waits[c] = static_cast<char>(due_[c] ? seats_[c].every - 1 : now_.waits[c] - 1);
+  }
   visit_ = &visit;
   controller(0);
 }
@@ -264,6 +305,10 @@ void Instants::each_next(const Bytes& from, const std::function<void(const Bytes
 void Instants::controller(std::size_t c) {
   if (c == seats_.size()) {
     arrive();
+    return;
+  }
+  if (!due_[c]) {
+    controller(c + 1);
     return;
   }
   Depth& depth = depths_[c];

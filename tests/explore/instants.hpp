@@ -65,6 +65,9 @@ class Instants {
   bool condition(const Bytes& at, std::size_t promise) const { return bit(at, 2 * promise); }
   bool answer(const Bytes& at, std::size_t promise) const { return bit(at, 2 * promise + 1); }
 
+  /// N(T) of the controllers that a promise speaks of, in ticks.
+  int ticks(std::size_t promise, std::int64_t time_ms) const;
+
   const Met& met() const { return met_; }
   std::uint64_t steps() const { return steps_; }
 
@@ -80,6 +83,8 @@ class Instants {
   struct Instant {
     std::vector<std::uint8_t> blocks;
     std::vector<std::vector<Flight>> flights;  // by way, the first sent first
+    // By controller the ticks until its next scan, and what is shown of each fact that a promise asks for.
+    std::string waits, shown;
     Next next;
   };
   /// What one input may do in one scan.
@@ -99,6 +104,7 @@ class Instants {
   struct Seat {
     lw_table table{};
     std::size_t block = 0;
+    int every = 1;  // ticks; one is the longest time of which all scan periods are multiples
     std::vector<Port> ports;
     std::vector<std::size_t> ways_in, ways_out;
   };
@@ -122,10 +128,11 @@ class Instants {
   void note_prop(std::size_t c, std::size_t prop, const std::uint8_t* before, const std::uint8_t* after);
   void arrive();
   void normalize_epochs();
-  bool holds(const Question& question) const;
+  bool holds(const Question& question, std::size_t& ask);
   bool bit(const Bytes& at, std::size_t n) const;
   Bytes pack() const;
-  Bytes asked() const;
+  bool shows(const Ask& ask) const;
+  Bytes asked();
   void unpack(const Bytes& from);
 
   const model::Room& room_;
@@ -133,6 +140,9 @@ class Instants {
   Freedom freedom_;
   std::vector<Seat> seats_;
   std::vector<Way> ways_;
+  std::int64_t tick_ms_ = 0;
+  bool several_ = false;   // controllers scan at several periods
+  std::vector<bool> due_;  // by controller: whether it scans in this tick
   std::uint32_t time_top_ = 0;
   Instant now_;
   std::vector<Depth> depths_;

@@ -84,15 +84,17 @@ Instants::Bytes Instants::pack() const {
       bytes += flight.bytes;
     }
   }
+  if (several_) bytes += now_.waits + now_.shown;
   return bytes;
 }
 
 /// For each promise whether its condition, and its answer, hold in the visible state.
-Instants::Bytes Instants::asked() const {
+Instants::Bytes Instants::asked() {
   Bytes bytes;
+  std::size_t ask = 0;
   for (std::size_t n = 0; n < tables_.promise_conditions.size(); ++n) {
-    int said = holds(tables_.promise_conditions[n]) ? 1 : 0;
-    if (!tables_.promise_answers[n].empty() && holds(tables_.promise_answers[n])) said += 2;
+    int said = holds(tables_.promise_conditions[n], ask) ? 1 : 0;
+    if (!tables_.promise_answers[n].empty() && holds(tables_.promise_answers[n], ask)) said += 2;
     bytes.push_back(static_cast<char>(said));
   }
   return bytes;
@@ -115,6 +117,11 @@ void Instants::unpack(const Bytes& from) {
       at += 1 + size;
     }
   }
+  if (!several_) return;
+  now_.waits.assign(at, seats_.size());
+  at += seats_.size();
+  const char* const end = from.data() + from.size() - tables_.promise_conditions.size();
+  now_.shown.assign(at, end);
 }
 
 bool Instants::bit(const Bytes& at, std::size_t n) const {
@@ -140,16 +147,25 @@ std::vector<std::uint8_t> Instants::visible(const Bytes& at) const {
 
 bool Instants::in_session(const Bytes& at) const { return at[LW_AT_PHASE] != 0; }
 
-bool Instants::holds(const Question& question) const {
+/// What a controller that does not scan now showed last, it shows still; a moment is of its scan alone.
+bool Instants::holds(const Question& question, std::size_t& n) {
   std::vector<bool> stack;
   return answered(question, stack, [&](const Ask& ask) {
-    const Seat& seat = seats_[ask.controller];
-    const std::uint8_t* const block = now_.blocks.data() + seat.block;
-    if (ask.kind == Ask::Kind::scan_fact)
-      return lw_fact(&seat.table, block, static_cast<std::uint16_t>(ask.a)) != 0;
-    return lw_holds(&seat.table, block, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a, ask.fact.b,
-                    ask.fact.c) != 0;
+    if (now_.shown.size() <= n) now_.shown.resize(n + 1, '\0');
+    char& shown = now_.shown[n++];
+    if (due_[ask.controller]) shown = shows(ask) ? '1' : '\0';
+    if (!due_[ask.controller] && ask.kind == Ask::Kind::scan_fact) shown = '\0';
+    return shown != '\0';
   });
+}
+
+bool Instants::shows(const Ask& ask) const {
+  const Seat& seat = seats_[ask.controller];
+  const std::uint8_t* const block = now_.blocks.data() + seat.block;
+  if (ask.kind == Ask::Kind::scan_fact)
+    return lw_fact(&seat.table, block, static_cast<std::uint16_t>(ask.a)) != 0;
+  return lw_holds(&seat.table, block, static_cast<std::uint8_t>(ask.fact.kind), ask.fact.a, ask.fact.b,
+                  ask.fact.c) != 0;
 }
 
 }  // namespace lw::naive

@@ -82,8 +82,7 @@ Naive::Verdict Naive::broken_at(const std::vector<bool>& at) const {
 
 Naive::Verdict Naive::promise(std::size_t which) const {
   const model::Promise& promise = room_.promises[which];
-  const std::int64_t scan_ms = tables_.controllers[0].rows.scan_ms;
-  const auto scans = static_cast<int>((promise.time_ms + scan_ms - 1) / scan_ms);
+  const int scans = instants_.ticks(which, promise.time_ms);
   std::vector<bool> bad(nodes_.size());
   switch (promise.kind) {
     case model::PromiseKind::never:

@@ -11,6 +11,10 @@ board quick {
   inputs I1 to I16, outputs K1 to K16 up to 2 A, scales S1 to S4, readers R1 to R4, keypads P1 to P2, gauges G1 to G4
   voices A1 to A3, links L1 to L2, table 60 KiB, memory 60 KiB, scan 10 ms
 }
+board half_as_quick {
+  inputs I1 to I16, outputs K1 to K16 up to 2 A, scales S1 to S4, readers R1 to R4, keypads P1 to P2, gauges G1 to G4
+  voices A1 to A3, links L1 to L2, table 60 KiB, memory 60 KiB, scan 20 ms
+}
 board slow {
   inputs I1 to I16, outputs K1 to K16 up to 2 A, scales S1 to S4, readers R1 to R4, keypads P1 to P2, gauges G1 to G4
   voices A1 to A3, links L1 to L2, scan 25 ms, total up to 20 A, sounds "wav"
