@@ -124,9 +124,10 @@ Explored Explorer::never(std::size_t which) const {
   return result;
 }
 
-std::optional<std::set<std::vector<std::uint8_t>>> Explorer::visible() const {
+std::optional<std::set<std::vector<std::uint8_t>>> Explorer::visible(bool says_all) const {
   const std::vector<Question> questions;
-  const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, true);
+  Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, true);
+  slice.says_all = says_all;
   Space space(slice, questions, nullptr, false);
   space.limit(budget_);
   Search search(space, budget_.states);

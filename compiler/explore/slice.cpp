@@ -364,34 +364,7 @@ bool has_no_value_at_first(const rows::Input& input) {
   return input.kind != rows::InputKind::operator_button;
 }
 
-/// Bits about props that nobody who is looked at reads are made to speak of a prop that never wakes: else
-/// each of their changes would be a message, which tells its reader nothing.
-void hush_unread(const Cone& cone, std::size_t c, Part& part) {
-  rows::Table& rows = part.rows;
-  if (rows.props.size() >= LW_MAX_props) return;
-  bool any = false;
-  for (std::size_t n = 0; n < rows.link.bits.size(); ++n) {
-    rows::RawFact& bit = rows.link.bits[n];
-    if (cone.bit(c, n) || (bit.kind != FactKind::prop_in && bit.kind != FactKind::prop_solved)) continue;
-    bit.a = static_cast<std::uint32_t>(rows.props.size());
-    if (bit.kind == FactKind::prop_in) bit.b = bit.c = 1;
-    any = true;
-  }
-  if (!any) return;
-  rows::Prop silent;
-  silent.wakes = rows::kFalse;
-  silent.drives_end = rows.props.back().drives_end;
-  silent.tails_end = rows.props.back().tails_end;
-  silent.states.emplace_back();
-  silent.states[0].bodies.push_back(static_cast<std::uint16_t>(rows.bodies.size()));
-  rows.bodies.emplace_back();
-  part.rules.emplace_back();
-  rows.props.push_back(silent);
-  part.props.push_back(false);
-  part.free_props.push_back(false);
-}
-
-void cut_rows(const Cone& cone, std::size_t c, Part& part, bool whole) {
+void cut_rows(const Cone& cone, std::size_t c, Part& part) {
   rows::Table& rows = part.rows;
   const auto keeps_action = [&](const rows::Action& action) {
     switch (action.kind) {
@@ -492,7 +465,6 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part, bool whole) {
   // Input bits are free where they are heard, so nothing is sent of them.
   for (rows::RawFact& bit : rows.link.bits)
     if (bit.kind <= FactKind::input_stirs) bit = never_true(bit);
-  if (!whole) hush_unread(cone, c, part);
   rows.readies.clear();
   rows.tells.clear();
   if (!part.phase_ended || !cone.ends()) {
@@ -546,10 +518,16 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
       if (cone.fact(c, n + 1)) slice.parts[c].facts.push_back(slice.parts[c].rows.facts[n]);
     for (std::size_t n = 0; n < slice.parts[c].rows.link.bits.size(); ++n)
       if (cone.bit(c, n)) slice.parts[c].facts.push_back(slice.parts[c].rows.link.bits[n]);
-    cut_rows(cone, c, slice.parts[c], whole);
+    for (std::size_t n = 0; n < slice.parts[c].rows.link.bits.size(); ++n)
+      slice.parts[c].bits.push_back(cone.bit(c, n));
+    cut_rows(cone, c, slice.parts[c]);
     slice.props +=
         static_cast<std::size_t>(std::count(slice.parts[c].props.begin(), slice.parts[c].props.end(), true));
   }
+  for (const Part& part : slice.parts)
+    for (const rows::RawFact& fact : part.facts)
+      if (fact.kind == FactKind::peer_stirs)
+        slice.parts[part.rows.link.peers[fact.a].controller].stirs = true;
   const auto fastest = [&](std::size_t from, std::size_t to) {
     const model::Link* found = nullptr;
     for (const model::Link& link : room.links) {

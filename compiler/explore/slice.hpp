@@ -31,6 +31,8 @@ struct Part {            // of one controller
   std::vector<bool> inputs, props, outputs, timers, counters, sequences;
   std::vector<rows::RawFact> facts;               // raw ones that anybody looks at: rows, link and questions
   std::vector<std::vector<std::uint16_t>> rules;  // by body: the room's numbers of the rules that stay
+  std::vector<bool> bits;                         // of its message: those that anybody reads
+  bool stirs = false;                             // somebody reads whether an input of it was lost or found
   std::vector<FarInput> far;
   std::vector<bool> free_props;  // read, but no members
   bool free_session = false;     // its session is kept elsewhere, by a controller that is not present
@@ -55,6 +57,7 @@ struct Slice {
   Freedoms freedoms;
   bool exact = true;  // nothing is free but inputs
   std::size_t props = 0;
+  bool says_all = false;      // messages that tell nobody anything are on their way too
   bool keeps_losses = false;  // whether a device is lost already makes a difference
 
   /// The longest time of which the scan period of each present controller is a multiple.

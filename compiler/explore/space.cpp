@@ -103,6 +103,16 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
       channel.least = slice.freedoms.late ? 0 : static_cast<Count>(line.delay_ms / tick_ms);
     }
     channel.size = lw_message_size(&desks_[line.from].table);
+    std::size_t peer_at = desks_[line.to].table.peer_block;
+    for (const rows::Peer& row : slice.parts[line.to].rows.link.peers) {
+      const std::size_t bits = std::size_t{row.input_bits} + row.state_bits + row.solved_bits;
+      if (row.controller == line.from) {
+        channel.peer = peer_at;
+        channel.levels = bits - row.solved_bits;
+        channel.bits = bits;
+      }
+      peer_at += LW_PEER_PART + (bits + 7) / 8;
+    }
     channel.state = size_;
     size_ += 2 + kSlots * (2u + channel.size);
     for (std::size_t slot = 0; slot < kSlots; ++slot)

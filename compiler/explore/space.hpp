@@ -159,6 +159,9 @@ class Space {
     Count least = 0, most = 0;  // age at which a message may, must be taken in
     std::size_t state = 0;      // u8 head, u8 count, then slots of u16 age and the message
     std::uint16_t size = 0;     // of a message
+    std::size_t peer = 0;       // the sender's part in the hearer's block
+    std::size_t levels = 0;     // bits of a message that are no solved ones, which stay once heard
+    std::size_t bits = 0;
   };
   struct ClockSeat {
     enum class Kind : std::uint8_t { block, message, watch, standing } kind{};
@@ -180,6 +183,7 @@ class Space {
   void play(std::size_t controller, std::vector<std::uint8_t>& block, const Pick& pick,
             const std::vector<std::uint8_t>& read) const;
   void send(std::size_t controller, std::string& state, std::uint8_t* block) const;
+  bool tells_nothing(const Channel& channel, const std::string& state, const std::uint8_t* message) const;
   bool take(const Channel& channel, std::string& state, std::uint8_t* block) const;
   void watch(std::string& state, std::uint64_t answers, const Partial& partial) const;
   void level_epochs(std::string& state) const;

@@ -23,7 +23,9 @@ void put_crc16(std::uint8_t* message, std::size_t size) {
   lw_put16(message + size - 2, crc.checksum());
 }
 
-constexpr std::size_t kMessageEpoch = 9, kMessageTime = 12;
+constexpr std::size_t kMessageEpoch = 9, kMessageSession = 11, kMessageTime = 12, kMessageBits = 16;
+// In the session's byte; and with LW_AT_SYNCED.
+constexpr std::uint8_t kSynced = 0x40, kEpochKnown = 1, kInputsKnown = 2;
 
 }  // namespace
 
@@ -154,18 +156,57 @@ void Space::play(std::size_t c, std::vector<std::uint8_t>& block, const Pick& pi
   ++scans_;
 }
 
-/// Puts what a controller has to say on its channels.
+/// Whether a message that follows all others on the channel changes nothing, whenever it is taken in: it says
+/// what was said before, or is of a game that is over.
+bool Space::tells_nothing(const Channel& channel, const std::string& state,
+                          const std::uint8_t* message) const {
+  const std::uint8_t* const at = bytes_of(state) + channel.state;
+  if (at[1] != 0) {
+    const std::uint8_t* const last = at + 2 + (at[0] + at[1] - 1u) % kSlots * (2u + channel.size) + 2;
+    return std::memcmp(last, message, channel.size) == 0;
+  }
+  const std::uint8_t* const block = bytes_of(state) + desks_[channel.to].state;
+  const auto newer =
+      static_cast<std::int16_t>(lw_get16(message + kMessageEpoch) - lw_get16(block + LW_AT_EPOCH));
+  if (newer < 0) return true;  // the hearer's epoch only grows
+  if (newer > 0) return false;
+  const std::uint8_t session = message[kMessageSession];
+  const std::uint8_t phase = session & 3, own = block[LW_AT_PHASE];
+  const bool first_speaks = channel.from == 0, first_hears = channel.to == 0;
+  if ((session & kSynced) && !first_hears && !(block[LW_AT_SYNCED] & kEpochKnown)) return false;
+  // In one epoch a session runs on from idle to its end. Before it has begun more may follow of this message.
+  if (phase != 0 && own == 0 && (first_speaks || first_hears || phase == 2)) return false;
+  if (phase == 2 && own == 1) return false;
+  const std::uint8_t* const part = block + channel.peer;
+  if (part[0] != (LW_GOOD | (session & (LW_PEER_READY | LW_STIRRED)))) return false;
+  for (std::size_t bit = 0; bit < channel.bits; ++bit) {
+    const bool says = lw_bit(message + kMessageBits, static_cast<std::uint16_t>(bit));
+    const bool heard = lw_bit(part + LW_PEER_PART, static_cast<std::uint16_t>(bit));
+    if (says != heard && (says || bit < channel.levels)) return false;
+  }
+  return true;
+}
+
+/// Puts what a controller has to say on its channels. What nobody reads of it is not said.
 void Space::send(std::size_t c, std::string& state, std::uint8_t* block) const {
   const Desk& desk = desks_[c];
+  const Part& part = slice_->parts[c];
+  if (desk.sends) lw_put16(block + LW_AT_COUNTDOWN, kNeverDue);
+  if (!(block[LW_AT_DUE] & 1)) return;
+  const bool all = slice_->says_all;
+  std::uint8_t* const own = block + desk.table.own_block;
+  for (std::size_t n = 0; n < part.bits.size(); ++n)
+    if (!all && !part.bits[n]) lw_put_bit(own, static_cast<std::uint16_t>(n), false);
+  if (!all && !part.stirs) block[LW_AT_SYNCED] &= static_cast<std::uint8_t>(~LW_STIRRED);
+  if (!all && slice_->parts[0].rows.session.starts != rows::StartKind::itself)
+    block[LW_AT_SYNCED] |= kInputsKnown;
   std::vector<std::uint8_t> message(lw_message_size(&desk.table));
   const std::uint16_t size = lw_say(&desk.table, block, message.data());
-  if (desk.sends) lw_put16(block + LW_AT_COUNTDOWN, kNeverDue);
-  if (size == 0) return;
   // The session's time counts where the start is heard: the message of the start says 0 (9.4).
   lw_put32(message.data() + kMessageTime, 0);
   put_crc16(message.data(), size);
   for (const Channel& channel : channels_) {
-    if (channel.from != c) continue;
+    if (channel.from != c || (!all && tells_nothing(channel, state, message.data()))) continue;
     std::uint8_t* const at = bytes_of(state) + channel.state;
     if (at[1] == kSlots) {
       overflowed_ = true;
@@ -268,7 +309,8 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
     if (c == 0 && phase == 0 && (!by_itself || slice_->freedoms.operator_)) asks.push_back({kStart, 0});
     // A session that is kept elsewhere is heard to start at any time.
     if (part.free_session && phase == 0) asks.push_back({kHeard, 0});
-    if ((slice_->freedoms.operator_ || !slice_->exact) && phase == 1 && desk.ends && quiet)
+    // Where not all is looked at that ends a session, it may end at any time.
+    if ((!slice_->exact || (slice_->freedoms.operator_ && quiet)) && phase == 1 && desk.ends)
       asks.push_back({kEnd, 0});
     if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
     if (slice_->freedoms.override_ && phase != 0)

@@ -165,12 +165,17 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
       found += which + "the naive search finds it broken under the full conditioning" +
                (real.scans ? ", " + std::to_string(*real.scans) + " scans after the start" : "") + "\n";
   }
-  const auto visible = explorer.visible();
+  const auto visible = explorer.visible(true);
   for (const auto& [state, scans] : naive.visible())
     if (visible->count(state) == 0)
       found += "the explorer never shows " + words(state) +
                (scans ? ", seen " + std::to_string(*scans) + " scans after the start" : ", seen while idle") +
                "\n";
+  // What is said to nobody's use makes no difference to what is seen.
+  const auto fewer_messages = explorer.visible(false);
+  for (const auto& [state, scans] : naive.visible())
+    if (fewer_messages && fewer_messages->count(state) == 0)
+      found += "without messages that tell nothing the explorer never shows " + words(state) + "\n";
   for (const auto& state : *visible)
     if (naive.visible().count(state) == 0) found += "the explorer alone shows " + words(state) + "\n";
   return found;
