@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <chrono>
 
+#include "check/last_moment.hpp"
 #include "explore/explore.hpp"
 #include "explore/replay.hpp"
 #include "explore/tell.hpp"
@@ -150,8 +151,8 @@ void Asking::explore(std::size_t which, Verdict& verdict, Findings& findings) {
   verdict.bound = explored.bound;
   if (verdict.decision != Decision::refuted) return;
   std::string why_not;
-  auto finding =
-      broken_promise(room_.sources, *room_.room, *room_.tables, which, *explored.playthrough, why_not);
+  auto finding = broken_promise(room_.sources, *room_.room, *room_.tables, which, *explored.playthrough,
+                                explored.last ? &*explored.last : nullptr, why_not);
   if (finding) {
     verdict.playthrough = finding->playthrough;
     findings.push_back(std::move(*finding));
@@ -189,7 +190,8 @@ std::string freedoms_words(const model::Room& room, const std::vector<std::strin
 
 std::optional<Finding> broken_promise(const SourceSet& sources, const model::Room& room,
                                       const RoomTables& tables, std::size_t which,
-                                      const Playthrough& playthrough, std::string& why_not) {
+                                      const Playthrough& playthrough, const LastMoment* last,
+                                      std::string& why_not) {
   const model::Promise& promise = room.promises[which];
   const Claim claim = broken(room, tables, which);
   const Replayed replayed = replay(room, tables, playthrough, claim);
@@ -207,6 +209,11 @@ std::optional<Finding> broken_promise(const SourceSet& sources, const model::Roo
                                clock_words(replayed.seen_ms - replayed.start_ms.value_or(0)),
                                used.empty() ? "" : " and needs " + used);
   finding.playthrough = account(room, tables, replayed, shows(sources, promise));
+  if (last != nullptr)
+    tell_last_moment(room, tables,
+                     {playthrough, replayed, *last, tables.promise_conditions[which],
+                      std::string(sources.text(promise.condition.span))},
+                     finding);
   finding.remedies.push_back("change one of the lines that the playthrough names, or promise less.");
   finding.rehearsal = rehearsal_text(room, tables, playthrough, claim, "breaks \"" + promise.title + '"',
                                      expected_of_broken(sources, room, tables, which));

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "check/compile.hpp"
+#include "explore/explored.hpp"
 #include "explore/freedoms.hpp"
 #include "explore/playthrough.hpp"
 #include "text/verdict.hpp"
@@ -46,9 +47,10 @@ const std::vector<FreedomName>& freedom_names();
 std::string freedoms_words(const model::Room& room, const std::vector<std::string>& names);
 
 /// Plays the playthrough that refutes Room::promises[which]; the finding, or nothing and in `why_not` a
-/// clause.
+/// clause. `last`: of a goal that is lost, or null.
 std::optional<Finding> broken_promise(const SourceSet& sources, const model::Room& room,
                                       const RoomTables& tables, std::size_t which,
-                                      const Playthrough& playthrough, std::string& why_not);
+                                      const Playthrough& playthrough, const LastMoment* last,
+                                      std::string& why_not);
 
 }  // namespace lw

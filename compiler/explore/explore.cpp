@@ -20,7 +20,7 @@ Explored Explorer::promise(std::size_t which) const {
     return result;
   }
   result = room_.promises[which].kind == PromiseKind::can_always_reach
-               ? always_reach(room_, tables_, freedoms_, budget_, tables_.promise_conditions[which])
+               ? always_reach(room_, tables_, freedoms_, budget_, {tables_.promise_conditions[which], true})
                : never(which);
   if (!freedoms_.hands && result.answer == Answer::refuted) {
     // What holds for any hand holds for what lies about; the other way it must be looked for.

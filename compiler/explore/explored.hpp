@@ -9,16 +9,26 @@
 #include "explore/playthrough.hpp"
 #include "explore/search.hpp"
 #include "explore/slice.hpp"
+#include "table/room_tables.hpp"
 
 namespace lw {
 
 enum class Answer : std::uint8_t { proved, refuted, undecided };
+
+/// Of a goal that is lost: when it was still possible for the last time, and how it could then be reached.
+struct LastMoment {
+  std::int64_t at_ms = 0;  // as Playthrough counts
+  Playthrough way_on;      // the same up to then; at its end the goal is seen
+};
 
 struct Explored {
   Answer answer = Answer::undecided;
   std::string bound;                       // a clause: what was looked at, or why it is not decided
   std::optional<Playthrough> playthrough;  // of what is refuted
   std::uint64_t states = 0;                // stored
+  std::optional<LastMoment> last;          // of a goal that can be lost, where it was worked out
+  Question at_end;                         // of a goal that can be lost: what else is so when it is lost
+  bool goal_seen = false;                  // of a goal: whether some playthrough may have it
 };
 
 namespace explore {

@@ -26,11 +26,9 @@ bool reads_losses(const Slice& slice) {
 class Reaching {
  public:
   Reaching(Space& space, Space& held, const Search& search, std::uint64_t most)
-      : ways_(space, held, most, [](const Location&, const Outcome& outcome) { return outcome.answers & 1; }),
+      : ways_(space, held, most,
+              [](const Location&, const Outcome& outcome) { return (outcome.answers & 1) != 0; }),
         search_(search) {}
-
-  std::uint32_t stuck_node = 0;
-  std::uint64_t states() const { return ways_.states(); }
 
   Ways::Result run() {
     for (std::uint32_t n = 0; n < search_.nodes().size(); ++n) {
@@ -38,26 +36,72 @@ class Reaching {
       if (node.covered) continue;
       const Ways::Result result = ways_.lead_on(node.location, node.zone);
       if (result == Ways::Result::all) continue;
-      stuck_node = n;
+      node_ = n;
       return result;
     }
     return Ways::Result::all;
   }
 
+  /// Stuck: the way to a point from which the goal is not reached.
+  Way way() const {
+    Way way = way_of(search_, node_, std::nullopt);
+    way.steps.insert(way.steps.end(), ways_.trail().begin(), ways_.trail().end());
+    const Search::Start& stuck = ways_.stuck_at();
+    way.to = stuck.location;
+    way.ends.emplace();
+    for (std::size_t k = 0; k < stuck.zone.clocks(); ++k) way.ends->push_back(stuck.zone.least(k));
+    return way;
+  }
+  WayOn& way_on() { return ways_.way_on(); }
+  std::uint64_t states() const { return ways_.states(); }
+
  private:
   Ways ways_;
   const Search& search_;
+  std::uint32_t node_ = 0;
 };
+
+/// What is so in a state: the props, and that a session runs.
+Question likeness(const Space& space, const std::string& state) {
+  Question question;
+  const auto ask = [&](std::size_t controller, rows::RawFact fact) {
+    Ask one;
+    one.kind = Ask::Kind::fact;
+    one.controller = static_cast<std::uint8_t>(controller);
+    one.fact = std::move(fact);
+    question.push_back(std::move(one));
+  };
+  for (std::size_t c = 0; c < space.slice().parts.size(); ++c)
+    for (std::uint32_t p = 0; p < space.slice().parts[c].props.size(); ++p)
+      if (space.slice().parts[c].props[p]) {
+        const std::uint8_t now = space.prop_state(state, c, p);
+        ask(c, {rows::FactKind::prop_in, p, now, now, {}});
+      }
+  Ask all;
+  all.kind = Ask::Kind::at_least;
+  all.a = all.b = static_cast<std::uint32_t>(question.size());
+  if (question.size() > 1) question.push_back(all);
+  return question;
+}
 
 }  // namespace
 
 Explored always_reach(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
-                      const Budget& budget, const Question& goal) {
-  if (auto proved = reach_by_layers(room, tables, freedoms, budget, goal)) return *proved;
-  const std::vector<Question> questions{goal};
+                      const Budget& budget, const Goal& goal) {
+  if (auto proved = reach_by_layers(room, tables, freedoms, budget, goal.question)) {
+    proved->goal_seen = true;
+    return *proved;
+  }
+  const std::vector<Question> questions{goal.question};
   Slice slice = slice_of(room, tables, questions, {}, freedoms, false);
   if (!slice.one_period()) return of_several_periods();
   slice.keeps_losses = reads_losses(slice);
+  if (!goal.session_ends)
+    for (Part& part : slice.parts) {
+      part.rows.session.length = 0;
+      part.rows.session.finish.clear();
+      part.phase_ended = false;
+    }
   Space space(slice, questions, nullptr, false);
   // From where the room rests nobody resets, ends or overrides, and nothing more is lost (10.2).
   Slice kindly = slice;
@@ -66,38 +110,57 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
   held.limit(budget);
   space.limit(budget);
   Search search(space, budget.states);
-  const Search::End end = search.run(search.start_of(space.powered_up()), {}, {});
-  if (end == Search::End::full || space.overflowed()) return ended(search, slice, space);
   Explored result;
+  const Search::End end =
+      search.run(search.start_of(space.powered_up()), {}, [&](std::uint32_t node, std::uint32_t k) {
+        if (space.at(search.nodes()[node].location).outcomes[k].answers & 1) result.goal_seen = true;
+        return false;
+      });
+  if (end == Search::End::full || space.overflowed()) {
+    const bool seen = result.goal_seen;
+    result = ended(search, slice, space);
+    result.goal_seen = seen;
+    return result;
+  }
   result.bound = looked_at(search, slice);
   result.states = search.stored();
   Reaching reaching(space, held, search, budget.states);
   const Ways::Result reached = reaching.run();
-  if (space.spent()) return ended(search, slice, space);
+  result.states += reaching.states();
+  const auto full = [&](const Space& which) { result.bound = ended(search, slice, which).bound; };
+  if (space.spent()) {
+    full(space);
+    return result;
+  }
   switch (reached) {
     case Ways::Result::all:
       result.answer = Answer::proved;
       break;
     case Ways::Result::stuck: {
-      result.playthrough = schedule(space, search, reaching.stuck_node, std::nullopt);
-      result.answer = result.playthrough ? Answer::refuted : Answer::undecided;
-      if (!result.playthrough)
-        result.bound =
-            "a playthrough needs an input to change faster than its debounce or settle time lets it";
+      const Way way = reaching.way();
+      const auto scheduled = schedule(space, way);
+      result.bound = "a playthrough was found, but not the times at which each of its inputs can change";
+      if (!scheduled) break;
+      auto closed = closed_by(space, reaching.way_on(), way, *scheduled);
+      if (!closed) break;
+      result.answer = Answer::refuted;
+      result.bound = looked_at(search, slice);
+      result.playthrough = std::move(closed->play);
+      result.last = std::move(closed->last);
+      result.at_end = likeness(space, closed->state);
       break;
     }
     case Ways::Result::unsettled:
       result.bound = "the room moves on by itself without end and never comes to rest";
       break;
     case Ways::Result::full:
-      if (space.spent()) return ended(search, slice, space);
-      result.bound =
-          held.spent() || held.overflowed()
-              ? ended(search, slice, held).bound
-              : fmt::format("after {} states on the ways on, the most that may be stored", reaching.states());
+      if (held.spent() || held.overflowed())
+        full(held);
+      else
+        result.bound =
+            fmt::format("after {} states on the ways on, the most that may be stored", reaching.states());
       break;
   }
-  result.states += reaching.states();
   return result;
 }
 

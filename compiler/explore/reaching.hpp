@@ -12,8 +12,15 @@
 
 namespace lw::explore {
 
-/// Refuted with a playthrough to a state from which the goal cannot be reached.
+/// A goal, and whether a session that ends counts. Without, a session goes on until a reset: what is lost
+/// only because it ended is then not lost.
+struct Goal {
+  Question question;
+  bool session_ends = true;
+};
+
+/// Refuted with a playthrough to where the goal is lost.
 Explored always_reach(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
-                      const Budget& budget, const Question& goal);
+                      const Budget& budget, const Goal& goal);
 
 }  // namespace lw::explore

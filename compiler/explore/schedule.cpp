@@ -82,29 +82,49 @@ class Scheduling {
   /// How many such locations the way has.
   std::uint32_t choices() const { return choices_; }
 
-  std::optional<Playthrough> run(const Search& search, std::uint32_t node,
-                                 std::optional<std::uint32_t> last) {
-    const std::vector<std::uint32_t> way = search.way_to(node);
+  std::optional<Scheduled> run(const Way& way) {
     times_.add();
-    Known now;
-    known_.assign(space_.clocks(), now);
-    const std::string& first = space_.at(search.nodes()[way[0]].location).state;
+    // The scan in which the way begins; all of it counts from power-up.
+    const std::size_t start = way.scans == 0 ? 0 : times_.add();
+    times_.at_least(start, 0, way.scans);
+    times_.at_least(0, start, -way.scans);
+    start_ = start;
+    known_.assign(space_.clocks(), {start, 0});
+    const Location& first = space_.at(way.from);
     for (std::size_t clock = 0; clock < space_.clocks(); ++clock)
-      known_[clock].value = space_.value(first, clock);
-    std::size_t before = 0;  // the scan by which the present node was entered
-    for (std::size_t n = 0; n < way.size(); ++n) {
-      const LocationId id = search.nodes()[way[n]].location;
-      const bool more = n + 1 < way.size();
-      if (!more && !last) {
-        arrive(space_.at(id), before);
-        break;
+      known_[clock].value = space_.value(first.state, clock);
+    for (std::size_t k = 0; k < first.clocks.size(); ++k) known_[first.clocks[k]].value = way.values[k];
+    begins_ = way.stands;
+    for (std::size_t seat = 0; seat < way.stands.size(); ++seat)
+      standing_[seat].choice = way.stands[seat].choice;
+    std::size_t before = start;  // the scan by which the present location was entered
+    std::vector<std::size_t> scans;
+    for (const Way::Step& step : way.steps)
+      scans.push_back(before = this->step(step.location, step.outcome, before));
+    if (way.to) arrive(space_.at(*way.to), before);
+    if (way.ends) {
+      // Exactly at these values.
+      const Location& last = space_.at(*way.to);
+      for (std::size_t k = 0; k < last.clocks.size(); ++k) {
+        const Known& known = known_[last.clocks[k]];
+        if (known.since == before) continue;
+        times_.at_least(before, known.since, (*way.ends)[k] - known.value);
+        times_.at_least(known.since, before, known.value - (*way.ends)[k]);
       }
-      const std::uint32_t k = more ? search.nodes()[way[n + 1]].outcome : *last;
-      before = step(id, k, before);
     }
     for (std::size_t k = 0; k < changes_.size(); ++k) dwell(k);
     if (!times_.solve()) return std::nullopt;
-    return told(before);
+    Scheduled done;
+    done.play = told(before);
+    for (const std::size_t scan : scans) done.scans.push_back(times_[scan]);
+    done.end = times_[before];
+    for (const Change& change : changes_)
+      done.changes.push_back(
+          {times_[change.scan], change.seat, change.momentary ? std::uint8_t{0} : change.choice});
+    std::stable_sort(done.changes.begin(), done.changes.end(),
+                     [](const Scheduled::Change& a, const Scheduled::Change& b) { return a.scan < b.scan; });
+    done.scan_ms = space_.slice().unit_ms();
+    return done;
   }
 
  private:
@@ -273,12 +293,20 @@ class Scheduling {
     for (std::size_t n = 0; n < k; ++n)
       if (changes_[n].seat == change.seat) earlier = &changes_[n];
     const Choice& now = choice(change.seat, change.choice);
-    if (!earlier) return;
+    const Stands* const stood =
+        !earlier && change.seat < begins_.size() && begins_[change.seat].choice != kUnread
+            ? &begins_[change.seat]
+            : nullptr;
+    if (!earlier && !stood) return;
     std::int64_t scans = static_cast<std::int64_t>(row.steady) + 1;
-    if (now.pressed) scans = earlier->momentary ? 2 * scans : 1;  // up, and down again
+    if (now.pressed) scans = !earlier || earlier->momentary ? 2 * scans : 1;  // up, and down again
     if (now.lost) scans = std::max<std::int64_t>(row.lost_after, 1);
     if (!now.keys.empty()) scans *= 2 * static_cast<std::int64_t>(now.keys.size());
-    times_.at_least(change.scan, earlier->scan, scans * space_.slice().ticks(seats_[change.seat].first));
+    scans *= space_.slice().ticks(seats_[change.seat].first);
+    if (earlier)
+      times_.at_least(change.scan, earlier->scan, scans);
+    else
+      times_.at_least(change.scan, start_, scans - stood->scans);
   }
 
   Playthrough told(std::size_t until) const {
@@ -344,6 +372,8 @@ class Scheduling {
   std::vector<Known> known_;
   std::vector<Change> changes_;
   std::vector<Asked> asked_;
+  std::vector<Stands> begins_;
+  std::size_t start_ = 0;
   struct Message {
     std::size_t line = 0, sent = 0;    // of the slice; the scan
     std::optional<std::size_t> taken;  // the scan
@@ -354,22 +384,42 @@ class Scheduling {
 
 }  // namespace
 
-std::optional<Playthrough> schedule(Space& space, const Search& search, std::uint32_t node,
-                                    std::optional<std::uint32_t> outcome) {
+Way way_of(const Search& search, std::uint32_t node, std::optional<std::uint32_t> outcome) {
+  const std::vector<std::uint32_t> nodes = search.way_to(node);
+  Way way;
+  const Node& first = search.nodes()[nodes[0]];
+  way.from = first.location;
+  for (std::size_t k = 0; k < first.zone.clocks(); ++k) way.values.push_back(first.zone.least(k));
+  for (std::size_t n = 1; n < nodes.size(); ++n)
+    way.steps.push_back({search.nodes()[nodes[n - 1]].location, search.nodes()[nodes[n]].outcome});
+  if (outcome)
+    way.steps.push_back({search.nodes()[node].location, *outcome});
+  else
+    way.to = search.nodes()[node].location;
+  return way;
+}
+
+std::optional<Scheduled> schedule(Space& space, const Way& way) {
   // With the fewest waits first.
   Scheduling::Picks picks;
   Scheduling at_once(space, picks, 0);
-  std::optional<Playthrough> play = at_once.run(search, node, outcome);
+  std::optional<Scheduled> done = at_once.run(way);
   const std::uint32_t most = std::uint32_t{1} << std::min<std::uint32_t>(at_once.choices(), 12);
   std::vector<std::uint32_t> masks;
   for (std::uint32_t mask = 1; mask < most; ++mask) masks.push_back(mask);
   std::stable_sort(masks.begin(), masks.end(), [](std::uint32_t a, std::uint32_t b) {
     return __builtin_popcount(a) < __builtin_popcount(b);
   });
-  for (std::size_t n = 0; n < masks.size() && !play; ++n)
-    play = Scheduling(space, picks, masks[n]).run(search, node, outcome);
-  if (!play && at_once.choices() > 0) play = Scheduling(space, picks, 0xFFFFFFFF).run(search, node, outcome);
-  return play;
+  for (std::size_t n = 0; n < masks.size() && !done; ++n) done = Scheduling(space, picks, masks[n]).run(way);
+  if (!done && at_once.choices() > 0) done = Scheduling(space, picks, 0xFFFFFFFF).run(way);
+  return done;
+}
+
+std::optional<Playthrough> schedule(Space& space, const Search& search, std::uint32_t node,
+                                    std::optional<std::uint32_t> outcome) {
+  auto done = schedule(space, way_of(search, node, outcome));
+  if (!done) return std::nullopt;
+  return std::move(done->play);
 }
 
 }  // namespace lw::explore

@@ -7,13 +7,51 @@
 #pragma once
 
 #include <optional>
+#include <vector>
 
 #include "explore/playthrough.hpp"
 #include "explore/search.hpp"
 
 namespace lw::explore {
 
-/// The way to a node, and one outcome more. Nothing when inputs would have to change faster than they can.
+/// A way through a space, step by step.
+struct Way {
+  struct Step {
+    LocationId location = 0;
+    std::uint32_t outcome = 0;
+  };
+  LocationId from = 0;
+  std::vector<Count> values;  // of the first location's clocks
+  std::vector<Step> steps;
+  std::optional<LocationId> to;            // where it ends; nothing: with the last step's scan
+  std::optional<std::vector<Count>> ends;  // the values of its clocks there
+  /// By source, where it does not begin as power comes; and the scans that have gone till then.
+  std::vector<Stands> stands;
+  std::int64_t scans = 0;
+};
+
+/// To a node of a search, and one outcome more.
+Way way_of(const Search& search, std::uint32_t node, std::optional<std::uint32_t> outcome);
+
+/// Scans count from power-up, whose first is 1.
+struct Scheduled {
+  Playthrough play;
+  std::vector<std::int64_t> scans;  // of each step
+  std::int64_t end = 0;
+  struct Change {
+    std::int64_t scan = 0;
+    std::size_t seat = 0;
+    std::uint8_t choice = 0;  // what it then stands as; of what is let go at once, the first
+  };
+  std::vector<Change> changes;  // of sources, by time
+  std::int64_t scan_ms = 0;
+  std::int64_t at_ms(std::int64_t scan) const { return play.known_ms + (scan - 1) * scan_ms; }
+};
+
+/// Nothing when inputs would have to change faster than they can.
+std::optional<Scheduled> schedule(Space& space, const Way& way);
+
+/// The way to a node, and one outcome more.
 std::optional<Playthrough> schedule(Space& space, const Search& search, std::uint32_t node,
                                     std::optional<std::uint32_t> outcome);
 

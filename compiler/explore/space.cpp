@@ -210,14 +210,15 @@ std::string Space::powered_up() const {
   return state;
 }
 
-std::string Space::stood(const std::string& free_state, const Pick& pick) const {
+std::string Space::stood(const std::string& free_state, const std::vector<Stands>& stands) const {
   std::string state = free_state;
   state.resize(size_, '\0');
   for (std::size_t n = 0; n < standings_.size(); ++n) {
     if (!standings_[n].held) continue;
     std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * n;
-    at[0] = pick.choices[n] == kUnread ? std::uint8_t{0} : pick.choices[n];
-    lw_put16(at + 1, static_cast<std::uint16_t>(std::max(standings_[n].steady, standings_[n].silent - 1)));
+    const Count most = std::max(standings_[n].steady, standings_[n].silent - 1);
+    at[0] = stands[n].choice == kUnread ? std::uint8_t{0} : stands[n].choice;
+    lw_put16(at + 1, static_cast<std::uint16_t>(std::min<std::int64_t>(stands[n].scans, most)));
   }
   return state;
 }

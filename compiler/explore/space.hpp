@@ -46,6 +46,12 @@ struct Pick {
 constexpr std::uint8_t kUnread = 0xFF, kUnknown = 0xFE;
 enum Command : std::uint8_t { kStart = 1, kEnd = 2, kReset = 4, kHeard = 8 };
 
+/// A source as it stands: what it is, and for how many scans it has been so.
+struct Stands {
+  std::uint8_t choice = kUnread;
+  std::int64_t scans = 0;
+};
+
 using LocationId = std::uint32_t;
 
 /// Where an outcome leads when the clocks that moved on lie in these intervals.
@@ -90,9 +96,9 @@ class Space {
   /// The same for each way in which the scans of controllers of different periods may lie to each other;
   /// first that in which all begin together.
   std::vector<std::string> starts() const;
-  /// A state of the same slice in which inputs are not held back, as one in which they are and have long been
-  /// what the pick says.
-  std::string stood(const std::string& free_state, const Pick& pick) const;
+  /// A state of the same slice in which inputs are not held back, as one in which they are and stand so, by
+  /// source.
+  std::string stood(const std::string& free_state, const std::vector<Stands>& stands) const;
   std::size_t clocks() const { return all_clocks_.size(); }
   Interval interval(const std::string& state, std::size_t clock, Count value) const;
   Count value(const std::string& state, std::size_t clock) const;

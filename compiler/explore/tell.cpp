@@ -51,7 +51,7 @@ void leave_out_settling(const model::Room& room, const std::vector<Deed>& deeds,
 // ------------------------------------------------------------------------------------------------------
 
 std::vector<Event> account(const model::Room& room, const RoomTables& tables, const Replayed& replayed,
-                           const std::string& shows) {
+                           const std::string& shows, const Mark* mark) {
   RoomRun run(room, tables);
   run.world().make_ready();
   Firings firings(run);
@@ -66,17 +66,27 @@ std::vector<Event> account(const model::Room& room, const RoomTables& tables, co
       trace.emplace(run);
       for (auto& [at_ms, words] : before) trace->happens(at_ms, std::move(words));
     }
+    const auto told = [&](std::int64_t at_ms, std::string words) {
+      if (trace)
+        trace->happens(at_ms, std::move(words));
+      else
+        before.emplace_back(at_ms, std::move(words));
+    };
+    const auto come_to = [&](std::int64_t at_ms) {
+      if (mark == nullptr || mark->at_ms > at_ms) return;
+      told(mark->at_ms, mark->words);
+      mark = nullptr;
+    };
     for (; next < deeds.size() && deeds[next].time_ms <= run.next_scan_ms(); ++next) {
       const Deed& deed = deeds[next];
+      come_to(deed.time_ms);
       if (run.perform(deed, std::max(deed.time_ms, run.now_ms()))) break;
       std::string words = deed_words(room, deed);
       if (deed.controller && (deed.kind == DeedKind::operator_end || deed.kind == DeedKind::operator_reset))
         words += " at " + room.controllers[index(*deed.controller)].name;
-      if (trace)
-        trace->happens(deed.time_ms, std::move(words));
-      else
-        before.emplace_back(deed.time_ms, std::move(words));
+      told(deed.time_ms, std::move(words));
     }
+    come_to(run.next_scan_ms());
     run.scan();
     firings.look(run);
     if (trace) trace->look(run, firings);

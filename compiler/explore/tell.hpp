@@ -15,10 +15,16 @@
 
 namespace lw {
 
+/// A line of the account that says what nobody does, at its time, before what is done then.
+struct Mark {
+  std::int64_t at_ms = 0;  // from power-up
+  std::string words;
+};
+
 /// The account of a playthrough that was shown; times count from the session's start, or from power-up where
 /// none starts. `shows` ends it: "blue and red are on at once"; may be empty.
 std::vector<Event> account(const model::Room& room, const RoomTables& tables, const Replayed& replayed,
-                           const std::string& shows);
+                           const std::string& shows, const Mark* mark = nullptr);
 
 /// What a rehearsal expects at the end.
 struct Expected {

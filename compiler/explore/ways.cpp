@@ -1,16 +1,9 @@
 // See ways.hpp.
 #include "explore/ways.hpp"
 
-#include <optional>
-
-#include "explore/schedule.hpp"
-
 namespace lw::explore {
 
 namespace {
-
-/// Nobody resets, ends or overrides, and nothing more is lost (10.2).
-bool is_kindly(const Location&, const Outcome& outcome) { return !outcome.resets && !outcome.loses; }
 
 std::string key(LocationId location, const Zone& zone) {
   std::string key(reinterpret_cast<const char*>(&location), sizeof location);
@@ -38,9 +31,9 @@ int Ways::idle_outcome(LocationId id) {
 }
 
 /// Runs on by itself from all points of a zone.
-Ways::Result Ways::settle(LocationId id, const Zone& zone, std::size_t depth) {
+Ways::Result Ways::settle(LocationId id, const Zone& zone) {
   const int k = idle_outcome(id);
-  if (k < 0 || depth > 2'000) return Result::unsettled;
+  if (k < 0 || trail_.size() > 2'000) return Result::unsettled;
   const bool stays = space_.at(id).outcomes[static_cast<std::size_t>(k)].stays;
   if (zone.clocks() == 0 && stays) return reach(id, zone);
   const std::string own = key(id, zone);
@@ -66,10 +59,12 @@ Ways::Result Ways::settle(LocationId id, const Zone& zone, std::size_t depth) {
   } else {
     Search(space_, 0).follow(id, from, static_cast<std::size_t>(k), come);
   }
+  trail_.push_back({id, static_cast<std::uint32_t>(k)});
   for (auto& [to, next] : later) {
-    const Result result = settle(to, next, depth + 1);
+    const Result result = settle(to, next);
     if (result != Result::all) return result;
   }
+  trail_.pop_back();
   seen_[own] = true;
   return Result::all;
 }
@@ -81,28 +76,19 @@ Ways::Result Ways::reach(LocationId id, const Zone& zone) {
   std::string state = location.state;
   for (std::size_t k = 0; k < location.clocks.size(); ++k)
     space_.set(state, location.clocks[k], zone.least(k));
-  // Most often a way on is found at once, slow enough as it is.
-  {
-    Search search(space_, most_);
-    std::optional<std::pair<std::uint32_t, std::uint32_t>> found;
-    search.run({id, zone}, is_kindly, [&](std::uint32_t node, std::uint32_t k) {
-      const Location& at = space_.at(search.nodes()[node].location);
-      if (done_(at, at.outcomes[k])) found.emplace(node, k);
-      return found.has_value();
-    });
-    states_ += search.stored();
-    if (found && schedule(space_, search, found->first, found->second)) return Result::all;
+  constexpr std::int64_t kLong = 1 << 20;  // scans: longer than any debounce or settle time
+  std::vector<Stands> stands;
+  for (const std::uint8_t choice : location.outcomes[0].pick.choices) stands.push_back({choice, kLong});
+  switch (way_on_.look(state, stands)) {
+    case WayOn::Is::open:
+      return Result::all;
+    case WayOn::Is::unknown:
+      return Result::full;
+    case WayOn::Is::closed:
+      break;
   }
-  Search search(held_, most_);
-  bool reached = false;
-  const Search::End end = search.run(search.start_of(held_.stood(state, location.outcomes[0].pick)),
-                                     is_kindly, [&](std::uint32_t node, std::uint32_t k) {
-                                       const Location& at = held_.at(search.nodes()[node].location);
-                                       return reached = done_(at, at.outcomes[k]);
-                                     });
-  states_ += search.stored();
-  if (reached) return Result::all;
-  return end == Search::End::full || held_.overflowed() ? Result::full : Result::stuck;
+  stuck_at_ = {id, zone};
+  return Result::stuck;
 }
 
 }  // namespace lw::explore

@@ -8,42 +8,46 @@
 #pragma once
 
 #include <cstdint>
-#include <functional>
 #include <string>
 #include <unordered_map>
 #include <unordered_set>
 #include <utility>
+#include <vector>
 
-#include "explore/search.hpp"
+#include "explore/way_on.hpp"
 
 namespace lw::explore {
 
 class Ways {
  public:
-  /// Whether an outcome of a location is what is looked for.
-  using Done = std::function<bool(const Location&, const Outcome&)>;
   /// `held` is the same part with inputs held back, nothing lost and no operator. Both must outlive it.
-  Ways(Space& space, Space& held, std::uint64_t most_nodes, Done done)
-      : space_(space), held_(held), most_(most_nodes), done_(std::move(done)) {}
+  Ways(Space& space, Space& held, std::uint64_t most_nodes, WayOn::Done done)
+      : space_(space), way_on_(space, held, most_nodes, std::move(done)) {}
 
   enum class Result : std::uint8_t { all, stuck, unsettled, full };
   /// Whether all points of the zone have a way on.
-  Result lead_on(LocationId location, const Zone& zone) { return settle(location, zone, 0); }
+  Result lead_on(LocationId location, const Zone& zone) {
+    trail_.clear();
+    return settle(location, zone);
+  }
+  /// The last zone was found stuck: how it runs on from there, and the point in which it then is.
+  const std::vector<Way::Step>& trail() const { return trail_; }
+  const Search::Start& stuck_at() const { return stuck_at_; }
   /// Stored on the way.
-  std::uint64_t states() const { return states_; }
+  std::uint64_t states() const { return way_on_.states(); }
+  WayOn& way_on() { return way_on_; }
 
  private:
   int idle_outcome(LocationId id);
-  Result settle(LocationId id, const Zone& zone, std::size_t depth);
+  Result settle(LocationId id, const Zone& zone);
   Result reach(LocationId id, const Zone& zone);
 
   Space& space_;
-  Space& held_;
-  std::uint64_t most_;
-  Done done_;
-  std::uint64_t states_ = 0;
+  WayOn way_on_;
   std::unordered_map<std::string, bool> seen_;  // whether all is settled from there
   std::unordered_set<std::string> tried_;
+  std::vector<Way::Step> trail_;
+  Search::Start stuck_at_;
 };
 
 }  // namespace lw::explore

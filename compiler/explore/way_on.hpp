@@ -1,0 +1,56 @@
+// The way on to a goal from one point of a playthrough, and the last point of one that has such a way.
+//
+// A point is a whole state, all clocks known, with each source as it stands. A way on is kind: nobody resets,
+// ends or overrides, and nothing more is lost (docs/meaning.md 10.2). That there is none is found where
+// inputs may change in any scan, which allows more than the room, or, as slow as they are, where they are
+// held back; that there is one, only with inputs as slow as they are. Tests:
+// tests/unit/explore/way_on_test.cpp, tests/cases/behaviour.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "explore/explored.hpp"
+#include "explore/schedule.hpp"
+
+namespace lw::explore {
+
+class WayOn {
+ public:
+  /// Whether an outcome of a location is what is looked for.
+  using Done = std::function<bool(const Location&, const Outcome&)>;
+  /// Both of one slice, `held` with inputs held back, nothing lost and no operator.
+  WayOn(Space& space, Space& held, std::uint64_t most, Done done)
+      : space_(space), held_(held), most_(most), done_(std::move(done)) {}
+
+  enum class Is : std::uint8_t { open, closed, unknown };
+  /// From a state of `space` that is visible `scans` after power came. `way`: also how, from there.
+  Is look(const std::string& state, const std::vector<Stands>& stands, std::int64_t scans = 0,
+          std::optional<Playthrough>* way = nullptr);
+
+  std::uint64_t states() const { return states_; }
+
+ private:
+  Space& space_;
+  Space& held_;
+  std::uint64_t most_;
+  Done done_;
+  std::uint64_t states_ = 0;
+};
+
+/// A playthrough up to where the goal is lost.
+struct Closed {
+  Playthrough play;
+  std::string state;               // of the space, when it is lost
+  std::optional<LastMoment> last;  // nothing where it was not worked out
+};
+
+/// The way as it was scheduled, up to the first scan from which on the goal is lost for good. Nothing when
+/// the goal is not lost at its end, as far as can be told.
+std::optional<Closed> closed_by(Space& space, WayOn& way_on, const Way& way, const Scheduled& scheduled);
+
+}  // namespace lw::explore
