@@ -2,7 +2,7 @@
 //
 // The explorer hands over a playthrough to where the goal is lost, and one that is the same up to the last
 // moment and then comes to the goal. Both are played by the runtime that ships; where it does not show the
-// second, nothing is said of the moment. Tests: tests/cases/proofs, tests/cases/behaviour.
+// second, nothing is said of the moment. Tests: tests/cases/proofs.
 #pragma once
 
 #include <string>

@@ -114,6 +114,8 @@ std::string not_wider(const model::Room& room, const Naive& wider, const Naive& 
   return found;
 }
 
+std::string fmt_scans(std::int64_t scans) { return std::to_string(scans) + " scans after the start"; }
+
 /// Where the two differ; nothing where they agree, or the room is too large.
 std::string difference(const Compiled& compiled, const Freedom& wider, std::uint64_t steps, Tally& tally) {
   const model::Room& room = *compiled.room;
@@ -141,9 +143,10 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
     ++tally.verdicts[std::string(form) + (verdict.kept ? ", kept" : ", broken")];
     const Explored explored = explorer.promise(n);
     // What the runtime does not show, raw values through, nobody is told.
-    const bool shown =
-        explored.answer == Answer::refuted && explored.playthrough &&
-        replay(room, *compiled.tables, *explored.playthrough, broken(room, *compiled.tables, n)).shown;
+    Replayed replayed;
+    if (explored.answer == Answer::refuted && explored.playthrough)
+      replayed = replay(room, *compiled.tables, *explored.playthrough, broken(room, *compiled.tables, n));
+    const bool shown = replayed.shown;
     ++tally.answers[std::string(form) + ", " + words(explored.answer) +
                     (explored.answer != Answer::refuted ? ""
                      : shown                            ? " and shown"
@@ -158,6 +161,20 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
     if (!full.whole()) continue;
     // What only the wider assumption breaks is proved all the same, or left undecided.
     const Naive::Verdict real = full.promise(n);
+    const auto seen_scans = [&](const Replayed& played) {
+      return (played.seen_ms - *played.start_ms) / compiled.tables->controllers[0].rows.scan_ms;
+    };
+    const bool reach = room.promises[n].kind == model::PromiseKind::can_always_reach;
+    if (shown && reach && explored.last) {
+      // Just before, the runtime still comes to the goal; and nobody is stuck sooner than the naive search
+      // finds.
+      const Claim goal = seen(compiled.tables->promise_conditions[n]);
+      const bool open = replay(room, *compiled.tables, explored.last->way_on, goal).shown;
+      ++tally.answers[std::string(form) + ", the last moment " + (open ? "shown" : "not shown")];
+    }
+    if (shown && reach && real.scans && replayed.start_ms && seen_scans(replayed) < *real.scans)
+      found += which + fmt_scans(seen_scans(replayed)) + ", the naive search is stuck after " +
+               fmt_scans(*real.scans) + "\n";
     if (shown && real.kept) found += which + "the naive search finds it kept under the full conditioning\n";
     // A way to the goal may be one of the wider assumption alone: that is judged under it, and so said.
     if (explored.answer == Answer::proved && !real.kept &&
