@@ -4,7 +4,7 @@
 // ends or overrides, and nothing more is lost (docs/meaning.md 10.2). That there is none is found where
 // inputs may change in any scan, which allows more than the room, or, as slow as they are, where they are
 // held back; that there is one, only with inputs as slow as they are. Tests:
-// tests/unit/explore/way_on_test.cpp, tests/cases/behaviour.
+// tests/explore (compare.cpp), tests/cases/proofs.
 #pragma once
 
 #include <cstdint>
