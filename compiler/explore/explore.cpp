@@ -63,13 +63,18 @@ Explored Explorer::never(std::size_t which) const {
   // From the props that are asked for outwards, until what is left free does no harm (docs/exploring.md).
   Explored result;
   Props members;
-  while (promise.kind != PromiseKind::finish_not_before) {
+  for (bool loose = true;;) {
     Props frontier;
-    const Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
-    if (part.exact) break;
+    Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
+    part.loose = loose;
+    if (part.exact && !loose) break;
     if (part.round_ticks() == 0) return of_several_periods();
     if (watch) watch->scans = ticks_of(promise.time_ms, questions, part);
     Space space(part, questions, watch ? &*watch : nullptr, false);
+    if (loose && !space.loosened()) {
+      loose = false;
+      if (part.exact) break;
+    }
     space.limit(budget_);
     Search search(space, budget_.states);
     const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
@@ -77,15 +82,20 @@ Explored Explorer::never(std::size_t which) const {
       return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
     });
     result.states += search.stored();
-    if (space.overflowed()) break;
-    // A larger part takes no less.
-    if (end == Search::End::full) return ended(search, part, space);
-    if (end == Search::End::complete) {
+    if (end == Search::End::complete && !space.overflowed()) {
       result.bound = looked_at(search, part);
       result.answer = Answer::proved;
       return result;
     }
+    if (loose) {
+      loose = false;  // the same part once more, with what inputs keep
+      continue;
+    }
+    if (space.overflowed()) break;
+    // A larger part takes no less.
+    if (end == Search::End::full) return ended(search, part, space);
     if (frontier.empty()) break;
+    loose = true;
     for (std::size_t c = 0; c < part.parts.size(); ++c)
       for (std::size_t p = 0; p < part.parts[c].props.size(); ++p)
         if (part.parts[c].props[p])

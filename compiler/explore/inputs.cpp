@@ -80,6 +80,31 @@ Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t detai
   return source;
 }
 
+bool loosen(Source& source, const std::vector<const rows::RawFact*>& facts) {
+  const bool had = source.stays || source.keeps_value || source.keeps_status;
+  source.stays = false;
+  if (source.peer >= 0 || source.prop >= 0 || !had) return had;
+  source.loose = true;
+  const std::size_t count = source.choices.size();
+  const bool held_is_read = std::any_of(
+      facts.begin(), facts.end(), [](const rows::RawFact* fact) { return fact->kind == FactKind::input_in; });
+  if (source.keeps_value && held_is_read)
+    for (std::size_t n = 0; n < count; ++n)
+      if (source.choices[n].value != 0 && !source.choices[n].lost) {
+        source.choices.push_back(source.choices[n]);
+        source.choices.back().was_down = true;
+      }
+  if (source.keeps_status) {
+    const std::size_t still = source.choices.size();
+    for (std::size_t n = 0; n < still; ++n) {
+      source.choices.push_back(source.choices[n]);
+      source.choices.back().stirs = true;
+    }
+  }
+  source.keeps_value = source.keeps_status = false;
+  return true;
+}
+
 Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place) {
   Source source;
   source.peer = static_cast<std::int16_t>(peer);
@@ -152,7 +177,7 @@ void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice
     if (choice.pressed) flags = LW_FLAG_EDGE;
     return;
   }
-  if (choice.lost ? !was_lost : !was_known) flags = LW_FLAG_STIRS;
+  if (source.loose ? choice.stirs : choice.lost ? !was_lost : !was_known) flags = LW_FLAG_STIRS;
   if (choice.lost) {
     // A lost scale is not steady either (2.1).
     const bool scale = source.kind == InputKind::scale || source.kind == InputKind::gauge;
@@ -160,7 +185,8 @@ void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice
     status = static_cast<std::uint8_t>(LW_LOST | (scale ? LW_MOVING : 0));
     return;
   }
-  if (source.kind == InputKind::button && was_known && value == 0 && choice.value == 1)
+  if (source.loose ? source.kind == InputKind::button && choice.value == 1 && !choice.was_down
+                   : source.kind == InputKind::button && was_known && value == 0 && choice.value == 1)
     flags = static_cast<std::uint8_t>(flags | LW_FLAG_EDGE);
   if (source.kind == InputKind::keypad && !choice.keys.empty()) {
     flags = static_cast<std::uint8_t>(flags | LW_FLAG_EDGE);

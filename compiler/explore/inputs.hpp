@@ -18,8 +18,10 @@ struct Choice {
   std::uint8_t value = 0;  // word, tag, key or cell
   bool lost = false;
   bool moving = false;
-  bool pressed = false;  // operator's button: asked in this scan
-  std::string keys;      // of a keypad: typed, the last of them in this scan
+  bool pressed = false;   // operator's button: asked in this scan
+  bool was_down = false;  // a button that remembers nothing: down already, so not pressed now
+  bool stirs = false;     // an input that remembers nothing: lost, found or first known in this scan
+  std::string keys;       // of a keypad: typed, the last of them in this scan
 };
 
 /// An input of one controller that somebody reads.
@@ -38,7 +40,11 @@ struct Source {
   bool keeps_value = false;     // what it was in the scan before makes a difference: edges
   bool keeps_status = false;    // so does whether it was lost: stirs
   bool new_differs = true;      // somebody can tell whether it is lost or has had no value yet
+  bool loose = false;           // nothing is kept: what it was before does not restrict what it is
 };
+
+/// The same source without its memory, able to do all that it can do with it, and more; whether it had any.
+bool loosen(Source& source, const std::vector<const rows::RawFact*>& facts);
 
 /// The input's choices, given the place of its details and all raw facts of it that are read. `may_lose`:
 /// devices may be lost.

@@ -176,7 +176,7 @@ class Cone {
     if (bit.kind == FactKind::counter_in) owner = owner_of(peer, rows(peer).counters[bit.a].place);
     if (bit.kind == FactKind::sequence_in) owner = owner_of(peer, rows(peer).sequences[bit.a].place);
     const auto seat = std::make_pair(static_cast<std::uint8_t>(peer), static_cast<std::uint8_t>(owner));
-    if (owner != SIZE_MAX && members_.count(seat)) return false;
+    if (owner != SIZE_MAX && (members_.count(seat) || parts[peer].props[owner])) return false;
     if (owner != SIZE_MAX) frontier_.insert(seat);
     exact_ = false;
     return true;
@@ -206,9 +206,11 @@ class Cone {
     }
   }
   /// Where the controller that keeps the session is looked at anyway, nobody's session is free: it starts
-  /// when it is heard to have started.
+  /// when it is heard to have started. Where several others are, it is looked at too: theirs start together.
   void hear_sessions() {
-    if (!parts[0].present) return;
+    const auto present =
+        std::count_if(parts.begin(), parts.end(), [](const Part& part) { return part.present; });
+    if (!parts[0].present && present < 2) return;
     want_phase(0);
     for (Part& part : parts) part.free_session = false;
   }

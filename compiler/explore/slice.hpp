@@ -55,7 +55,8 @@ struct Slice {
   std::vector<Line> lines;
   std::vector<Absent> absent;  // by controller
   Freedoms freedoms;
-  bool exact = true;  // nothing is free but inputs
+  bool exact = true;   // nothing is free but inputs
+  bool loose = false;  // inputs and what is free keep nothing from scan to scan
   std::size_t props = 0;
   bool says_all = false;      // messages that tell nobody anything are on their way too
   bool keeps_losses = false;  // whether a device is lost already makes a difference

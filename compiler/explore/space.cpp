@@ -66,6 +66,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
         if (speaks_of_input(fact.kind) && fact.a == n) facts.push_back(&fact);
       desk.sources.push_back(source_of(part.rows, n, own_details, facts, slice.freedoms.losses));
       if (slice.keeps_losses) desk.sources.back().keeps_status = true;
+      if (slice.loose && loosen(desk.sources.back(), facts)) loosened_ = true;
       if (facts.empty() && row.kind != rows::InputKind::operator_button) unread = desk.sources.size() - 1;
     }
     // 7.1: any input that has no value yet keeps a session from starting by itself. One that nobody reads
@@ -80,12 +81,16 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
         if (far.peer == peer) {
           desk.sources.push_back(source_of_bit(peer, far.bit, peer_at));
           desk.sources.back().stays = far.stays;
+          if (slice.loose && loosen(desk.sources.back(), {})) loosened_ = true;
         }
       peer_at +=
           LW_PEER_PART + static_cast<std::size_t>(row.input_bits + row.state_bits + row.solved_bits + 7) / 8;
     }
     for (std::size_t prop = 0; prop < part.free_props.size(); ++prop)
-      if (part.free_props[prop]) desk.sources.push_back(source_of_prop(part.rows, prop, part.facts));
+      if (part.free_props[prop]) {
+        desk.sources.push_back(source_of_prop(part.rows, prop, part.facts));
+        if (slice.loose && loosen(desk.sources.back(), {})) loosened_ = true;
+      }
     sources += desk.sources.size();
     desk.ends = part.phase_ended;
   }

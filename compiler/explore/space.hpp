@@ -125,6 +125,8 @@ class Space {
   std::vector<Pick> picks(LocationId id, std::size_t outcome, std::size_t most);
 
   const Slice& slice() const { return *slice_; }
+  /// Whether the slice is loose, and that makes a difference.
+  bool loosened() const { return loosened_; }
   /// Messages on their way over each of Slice::lines.
   std::vector<std::size_t> under_way(const std::string& state) const;
   const std::vector<Source>& sources(std::size_t controller) const { return desks_[controller].sources; }
@@ -217,7 +219,7 @@ class Space {
   };
   std::vector<Standing> standings_;
   std::vector<int> pins_;
-  bool held_back_ = false;
+  bool held_back_ = false, loosened_ = false;
   // Other controllers that the first one must have heard: their parts in its block, and by when it may and
   // must.
   std::vector<std::size_t> absent_;

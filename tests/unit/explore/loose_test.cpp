@@ -1,0 +1,63 @@
+// Parts whose inputs keep nothing from scan to scan: they must be able to do all that inputs can.
+#include <doctest/doctest.h>
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <memory>
+#include <string>
+
+#include "check/compile.hpp"
+#include "explore/explore.hpp"
+
+namespace lw {
+namespace {
+
+Answer answer(const std::string& prop) {
+  const std::string text = R"(language 1
+board slate { inputs I1 to I4 outputs K1 to K4 scan 10 ms table 4 KiB memory 512 B }
+room "Test" { starts by operator, finish box }
+controller desk is slate { supply 12 V up to 2 A }
+contact lid at desk.I1 { closed means shut, open means open, debounce 20 ms }
+button bell at desk.I2
+)" + prop;
+  char folder[] = "/tmp/lw_loose_XXXXXX";
+  REQUIRE(mkdtemp(folder));
+  const std::string path = std::string(folder) + "/room.latch";
+  std::ofstream(path) << text;
+  ReadError error;
+  auto room = compile(path, "", error);
+  std::filesystem::remove_all(folder);
+  REQUIRE(room);
+  std::string said;
+  for (const Finding& finding : room->findings) said += finding.message + "\n";
+  INFO(said);
+  REQUIRE(room->tables);
+  return Explorer(*room->room, *room->tables, Freedoms{}, Budget{}).promise(0).answer;
+}
+
+TEST_CASE("a button that is down already is held and not pressed") {
+  const std::string box = R"(prop box on desk {
+  state shut start { when bell pressed -> rung }
+  state rung { when bell pressed -> shut, when bell held for 50 ms -> done }
+  state done goal { }
+}
+)";
+  CHECK(answer(box + "promise \"p\": never box done\n") == Answer::refuted);
+  CHECK(answer(box + "promise \"p\": finish not before 50 ms\n") == Answer::proved);
+}
+
+TEST_CASE("what a device shows when it is found has not become so") {
+  // The lid opens: the sequence sees it. Only a lid that was lost, and is found open, is open unseen.
+  const std::string box = R"(prop box on desk {
+  sequence seen: lid open, lid shut { wrong ignored }
+  state shut start { when lid shut for 50 ms -> waits }
+  state waits { when seen is 1 -> shut, when lid open for 50 ms -> done }
+  state done goal { }
+}
+)";
+  CHECK(answer(box + "promise \"p\": never box done\n") == Answer::refuted);
+}
+
+}  // namespace
+}  // namespace lw
