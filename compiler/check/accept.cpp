@@ -14,6 +14,8 @@ const char* never_because(Code code) {
     case Code::exit_lock:
       return "People could be held: that is for local code, the authority having jurisdiction and licensed "
              "professionals to decide.";
+    case Code::powered_too_long:
+      return "What overheats burns, whatever the text says.";
     case Code::broken_promise:
     case Code::failed_rehearsal:
       return "What the room itself says must hold does not hold.";

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <chrono>
 
+#include "check/judge.hpp"
 #include "check/last_moment.hpp"
 #include "explore/explore.hpp"
 #include "explore/replay.hpp"
@@ -28,7 +29,106 @@ Decision decision_of(Answer answer) {
   return Decision::undecided;
 }
 
-/// What a playthrough makes use of beyond the things of the room: "a hand on balance and a reset".
+/// What is to be seen in the playthrough's last row.
+std::string shows(const SourceSet& sources, const model::Promise& promise) {
+  const auto words = [&](const model::Cond& cond) { return std::string(sources.text(cond.span)); };
+  switch (promise.kind) {
+    case model::PromiseKind::never:
+      return words(promise.condition);
+    case model::PromiseKind::can_always_reach:
+      return "no way on to " + words(promise.condition);
+    case model::PromiseKind::then_within:
+      return "not yet: " + words(promise.answer);
+    case model::PromiseKind::finish_not_before:
+      return "finish";
+  }
+  return "";
+}
+
+std::string quoted(const model::Promise& promise) { return "promise \"" + promise.title + '"'; }
+
+/// Asks of the promises of a room, one after the other, as long as there is time and nobody ends it.
+class Asking {
+ public:
+  Asking(const CompiledRoom& room, const Proving& how) : room_(room), how_(how) {
+    if (how.most_seconds > 0)
+      until_ =
+          std::chrono::steady_clock::now() + std::chrono::duration_cast<std::chrono::steady_clock::duration>(
+                                                 std::chrono::duration<double>(how.most_seconds));
+  }
+
+  Verdict verdict(std::size_t which, Findings& findings);
+  void judge(Proved& proved);
+
+ private:
+  void explore(std::size_t which, Verdict& verdict, Findings& findings);
+  bool goes_on(const std::string& what, const Spent& spent) {
+    if (why_ended_) return false;
+    if (until_ && std::chrono::steady_clock::now() >= *until_)
+      why_ended_ = "the time given for proofs was over";
+    if (how_.tell && !how_.tell(what, spent)) why_ended_ = "the proofs were stopped";
+    return why_ended_ == nullptr;
+  }
+
+  const CompiledRoom& room_;
+  const Proving& how_;
+  std::optional<std::chrono::steady_clock::time_point> until_;
+  const char* why_ended_ = nullptr;
+};
+
+Verdict Asking::verdict(std::size_t which, Findings& findings) {
+  const model::Promise& promise = room_.room->promises[which];
+  Verdict verdict;
+  verdict.promise = promise.title;
+  verdict.span = promise.span;
+  verdict.decision = how_.asked ? Decision::undecided : Decision::not_asked;
+  if (!how_.asked) {
+    verdict.bound = "proofs were not asked for";
+    return verdict;
+  }
+  for (const FreedomName& freedom : freedom_names())
+    if (how_.freedoms.*freedom.is_on) verdict.freedoms.push_back(freedom.name);
+  if (!room_.tables)
+    verdict.bound = "the room has errors";
+  else if (goes_on(quoted(promise), {}))
+    explore(which, verdict, findings);
+  if (verdict.decision == Decision::undecided && why_ended_) verdict.bound = why_ended_;
+  return verdict;
+}
+
+void Asking::explore(std::size_t which, Verdict& verdict, Findings& findings) {
+  Budget budget = how_.budget;
+  budget.goes_on = [&](const Spent& spent) { return goes_on(quoted(room_.room->promises[which]), spent); };
+  const Explored explored = Explorer(*room_.room, *room_.tables, how_.freedoms, budget).promise(which);
+  verdict.decision = decision_of(explored.answer);
+  verdict.bound = explored.bound;
+  if (verdict.decision != Decision::refuted) return;
+  std::string why_not;
+  auto finding = broken_promise(room_.sources, *room_.room, *room_.tables, which, *explored.playthrough,
+                                explored.last ? &*explored.last : nullptr, why_not);
+  if (finding) {
+    verdict.playthrough = finding->playthrough;
+    findings.push_back(std::move(*finding));
+  } else {
+    verdict.decision = Decision::undecided;
+    verdict.bound = "a playthrough was found that the runtime does not show: " + why_not;
+  }
+}
+
+void Asking::judge(Proved& proved) {
+  if (!how_.asked || !room_.tables) return;
+  const auto budget = [&](const std::string& what) {
+    Budget budget = how_.budget;
+    budget.goes_on = [this, what](const Spent& spent) { return goes_on(what, spent); };
+    return budget;
+  };
+  const Judging judging{room_,           how_.freedoms, budget, [&] { return why_ended_; },
+                        proved.findings, proved.open};
+  judge_powered(judging);
+}
+
+}  // namespace
+
 std::string uses(const model::Room& room, const Script& script) {
   using model::DeedKind;
   std::vector<std::string> parts;
@@ -79,90 +179,12 @@ std::string uses(const model::Room& room, const Script& script) {
   return joined(parts);
 }
 
-/// What is to be seen in the playthrough's last row.
-std::string shows(const SourceSet& sources, const model::Promise& promise) {
-  const auto words = [&](const model::Cond& cond) { return std::string(sources.text(cond.span)); };
-  switch (promise.kind) {
-    case model::PromiseKind::never:
-      return words(promise.condition);
-    case model::PromiseKind::can_always_reach:
-      return "no way on to " + words(promise.condition);
-    case model::PromiseKind::then_within:
-      return "not yet: " + words(promise.answer);
-    case model::PromiseKind::finish_not_before:
-      return "finish";
-  }
-  return "";
+std::string takes_words(const model::Room& room, const Replayed& replayed) {
+  const std::string used = uses(room, replayed.script);
+  return fmt::format("The shortest playthrough found takes {}{}:",
+                     clock_words(replayed.seen_ms - replayed.start_ms.value_or(0)),
+                     used.empty() ? "" : " and needs " + used);
 }
-
-/// Asks of the promises of a room, one after the other, as long as there is time and nobody ends it.
-class Asking {
- public:
-  Asking(const CompiledRoom& room, const Proving& how) : room_(room), how_(how) {
-    if (how.most_seconds > 0)
-      until_ =
-          std::chrono::steady_clock::now() + std::chrono::duration_cast<std::chrono::steady_clock::duration>(
-                                                 std::chrono::duration<double>(how.most_seconds));
-  }
-
-  Verdict verdict(std::size_t which, Findings& findings);
-
- private:
-  void explore(std::size_t which, Verdict& verdict, Findings& findings);
-  bool goes_on(const std::string& promise, const Spent& spent) {
-    if (why_ended_) return false;
-    if (until_ && std::chrono::steady_clock::now() >= *until_)
-      why_ended_ = "the time given for proofs was over";
-    if (how_.tell && !how_.tell(promise, spent)) why_ended_ = "the proofs were stopped";
-    return why_ended_ == nullptr;
-  }
-
-  const CompiledRoom& room_;
-  const Proving& how_;
-  std::optional<std::chrono::steady_clock::time_point> until_;
-  const char* why_ended_ = nullptr;
-};
-
-Verdict Asking::verdict(std::size_t which, Findings& findings) {
-  const model::Promise& promise = room_.room->promises[which];
-  Verdict verdict;
-  verdict.promise = promise.title;
-  verdict.span = promise.span;
-  verdict.decision = how_.asked ? Decision::undecided : Decision::not_asked;
-  if (!how_.asked) {
-    verdict.bound = "proofs were not asked for";
-    return verdict;
-  }
-  for (const FreedomName& freedom : freedom_names())
-    if (how_.freedoms.*freedom.is_on) verdict.freedoms.push_back(freedom.name);
-  if (!room_.tables)
-    verdict.bound = "the room has errors";
-  else if (goes_on(promise.title, {}))
-    explore(which, verdict, findings);
-  if (verdict.decision == Decision::undecided && why_ended_) verdict.bound = why_ended_;
-  return verdict;
-}
-
-void Asking::explore(std::size_t which, Verdict& verdict, Findings& findings) {
-  Budget budget = how_.budget;
-  budget.goes_on = [&](const Spent& spent) { return goes_on(verdict.promise, spent); };
-  const Explored explored = Explorer(*room_.room, *room_.tables, how_.freedoms, budget).promise(which);
-  verdict.decision = decision_of(explored.answer);
-  verdict.bound = explored.bound;
-  if (verdict.decision != Decision::refuted) return;
-  std::string why_not;
-  auto finding = broken_promise(room_.sources, *room_.room, *room_.tables, which, *explored.playthrough,
-                                explored.last ? &*explored.last : nullptr, why_not);
-  if (finding) {
-    verdict.playthrough = finding->playthrough;
-    findings.push_back(std::move(*finding));
-  } else {
-    verdict.decision = Decision::undecided;
-    verdict.bound = "a playthrough was found that the runtime does not show: " + why_not;
-  }
-}
-
-}  // namespace
 
 const std::vector<FreedomName>& freedom_names() {
   static const std::vector<FreedomName> kNames{
@@ -204,10 +226,7 @@ std::optional<Finding> broken_promise(const SourceSet& sources, const model::Roo
   finding.severity = usual_severity(finding.code);
   finding.span = promise.span;
   finding.message = fmt::format("promise \"{}\" is broken", promise.title);
-  const std::string used = uses(room, replayed.script);
-  finding.reason = fmt::format("The shortest playthrough found takes {}{}:",
-                               clock_words(replayed.seen_ms - replayed.start_ms.value_or(0)),
-                               used.empty() ? "" : " and needs " + used);
+  finding.reason = takes_words(room, replayed);
   finding.playthrough = account(room, tables, replayed, shows(sources, promise));
   if (last != nullptr)
     tell_last_moment(room, tables,
@@ -226,6 +245,7 @@ Proved prove(const CompiledRoom& room, const Proving& how) {
   Asking asking(room, how);
   for (std::size_t which = 0; which < room.room->promises.size(); ++which)
     proved.verdicts.push_back(asking.verdict(which, proved.findings));
+  asking.judge(proved);
   return proved;
 }
 

@@ -25,12 +25,13 @@ struct Proving {
   /// Of all questions together; 0 is no limit. Alone of all limits it may give another answer elsewhere.
   double most_seconds = 0;
   /// Told now and then what is looked at; false ends everything.
-  std::function<bool(const std::string& promise, const Spent& spent)> tell;
+  std::function<bool(const std::string& what, const Spent& spent)> tell;
 };
 
 struct Proved {
-  Verdicts verdicts;  // of each promise, in the order of the text
-  Findings findings;  // what is refuted
+  Verdicts verdicts;   // of each promise, in the order of the text
+  Findings findings;   // what is refuted, and what else was found
+  OpenQuestions open;  // what beyond promises was asked and not decided
 };
 
 Proved prove(const CompiledRoom& room, const Proving& how);

@@ -11,10 +11,10 @@
 namespace lw::cli {
 namespace {
 
-payload::PayloadRoom payload_of(const CompiledRoom& room, const Verdicts& open) {
+payload::PayloadRoom payload_of(const CompiledRoom& room, const OpenQuestions& open) {
   payload::PayloadRoom out;
   out.origin = {room.room->title, fmt::format("{:016x}", room.tables->identity), "1", LATCHWORK_VERSION};
-  for (const Verdict& verdict : open) out.undecided.push_back("promise \"" + verdict.promise + '"');
+  for (const OpenQuestion& question : open) out.undecided.push_back(question.what);
   for (const ControllerTable& table : room.tables->controllers) {
     payload::PayloadController controller;
     controller.name = table.symbols.controller;
@@ -38,7 +38,7 @@ struct Options {
 
 report::BuildReport report_of(const CompiledRoom& room, const Proved& proved) {
   report::BuildReport report{
-      room.sources, LATCHWORK_VERSION, {}, {}, room.findings, proved.verdicts, {}, {}, {}, {}};
+      room.sources, LATCHWORK_VERSION, {}, {}, room.findings, proved.verdicts, proved.open, {}, {}, {}, {}};
   report.findings.insert(report.findings.end(), proved.findings.begin(), proved.findings.end());
   report.findings.insert(report.findings.end(), room.accepted.begin(), room.accepted.end());
   report.findings = arranged(std::move(report.findings));
@@ -87,7 +87,7 @@ void add_build(CLI::App& app, Outcome& outcome) {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
     const Proved proved = prove_while_shown(*room, *how);
-    const Verdicts open = undecided(proved.verdicts);
+    const OpenQuestions open = undecided(proved);
     Findings findings = room->findings;
     findings.insert(findings.end(), proved.findings.begin(), proved.findings.end());
     report::BuildReport told = report_of(*room, proved);
@@ -122,7 +122,8 @@ void add_build(CLI::App& app, Outcome& outcome) {
     if (const std::string words = proved_words(*room, proved.verdicts); !words.empty())
       fmt::print("{}", report::paragraph(words, 2, 80));
     if (!open.empty())
-      fmt::print("  not decided, and written in the manifest: {}\n", count(open.size(), "promise"));
+      fmt::print("  not decided, and written in the manifest: {}\n",
+                 count(open.size(), proved.open.empty() ? "promise" : "question"));
   });
 }
 

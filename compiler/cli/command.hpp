@@ -52,7 +52,8 @@ std::shared_ptr<Proving> add_proving(CLI::App& command);
 Proved prove_while_shown(const CompiledRoom& room, const Proving& how);
 /// "4 promises proved, for hands anywhere and …"; empty when none is.
 std::string proved_words(const CompiledRoom& room, const Verdicts& verdicts);
-Verdicts undecided(const Verdicts& verdicts);
+/// Promises and other questions that were asked and not decided.
+OpenQuestions undecided(const Proved& proved);
 
 /// "1 promise", "4 promises".
 std::string count(std::size_t n, const std::string& noun);

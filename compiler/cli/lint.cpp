@@ -41,6 +41,7 @@ struct Linted {
   const CompiledRoom& room;
   Findings findings;  // of the room and its rehearsals
   Verdicts verdicts;
+  OpenQuestions open;  // promises and others
   std::size_t played = 0, failed = 0;
 
   std::size_t decided(Decision decision) const {
@@ -48,14 +49,14 @@ struct Linted {
         std::count_if(verdicts.begin(), verdicts.end(),
                       [decision](const Verdict& verdict) { return verdict.decision == decision; }));
   }
-  std::size_t undecided() const { return decided(Decision::undecided); }
 };
 
 Linted lint(const CompiledRoom& room, const Options& options) {
-  Linted done{room, room.findings, {}};
+  Linted done{room, room.findings, {}, {}};
   Proving how = *options.proving;
   how.asked = !options.without_proofs;
   Proved proved = prove_while_shown(room, how);
+  done.open = undecided(proved);
   done.verdicts = std::move(proved.verdicts);
   done.findings.insert(done.findings.end(), proved.findings.begin(), proved.findings.end());
   if (!room.tables) return done;
@@ -70,11 +71,13 @@ Linted lint(const CompiledRoom& room, const Options& options) {
 
 int status_of(const Linted& done, const Options& options) {
   if (!done.room.tables || fails(done.findings, options.fail_on)) return kFindings;
-  return done.undecided() != 0 || leaves_undecided(done.findings) ? kUndecided : kClean;
+  return !done.open.empty() || leaves_undecided(done.findings) ? kUndecided : kClean;
 }
 
 report::LintReport report_of(const Linted& done) {
-  report::LintReport report{done.room.sources, LATCHWORK_VERSION, {}, done.findings, done.verdicts, {}};
+  report::LintReport report{done.room.sources, LATCHWORK_VERSION, {}, done.findings, done.verdicts, {}, {}};
+  report.open.assign(done.open.begin() + static_cast<std::ptrdiff_t>(done.decided(Decision::undecided)),
+                     done.open.end());
   report.findings.insert(report.findings.end(), done.room.accepted.begin(), done.room.accepted.end());
   report.findings = arranged(std::move(report.findings));
   if (done.room.room) report.room = done.room.room->title;
@@ -89,20 +92,20 @@ report::LintReport report_of(const Linted& done) {
 
 void print_undecided(const Linted& done) {
   // Those with the same reason together, in the order of the first of each.
-  Verdicts open = undecided(done.verdicts);
+  OpenQuestions open = done.open;
   while (!open.empty()) {
     const std::string bound = open.front().bound;
     fmt::print("Not decided, since {}:\n\n", bound);
-    Verdicts others;
-    for (const Verdict& verdict : open) {
-      if (verdict.bound != bound) {
-        others.push_back(verdict);
+    OpenQuestions others;
+    for (const OpenQuestion& question : open) {
+      if (question.bound != bound) {
+        others.push_back(question);
         continue;
       }
       const SourceSet& sources = done.room.sources;
-      const Position at = sources.position(verdict.span);
-      fmt::print("  {}:{}:{}: promise \"{}\"\n", shown_safely(sources.name(verdict.span.file)), at.line,
-                 at.column, shown_safely(verdict.promise));
+      const Position at = sources.position(question.span);
+      fmt::print("  {}:{}:{}: {}\n", shown_safely(sources.name(question.span.file)), at.line, at.column,
+                 shown_safely(question.what));
     }
     fmt::print("\n");
     open = std::move(others);
@@ -128,8 +131,11 @@ void print_text(const Linted& done) {
   print_undecided(done);
   print_findings(room, done.findings, "");
   std::string line = shown_safely(room.room->title) + ": " + report::summary(done.findings, accepted);
-  const std::size_t undecided = done.undecided();
-  if (undecided != 0) line += "; " + count(undecided, "promise") + " not decided";
+  const std::size_t promises = done.decided(Decision::undecided);
+  if (promises != 0) line += "; " + count(promises, "promise") + " not decided";
+  if (done.open.size() > promises)
+    line += "; " + count(done.open.size() - promises, promises != 0 ? "other question" : "question") +
+            " not decided";
   if (const std::size_t not_asked = done.decided(Decision::not_asked); not_asked != 0)
     line += "; " + count(not_asked, "promise") + " not asked";
   if (done.played != 0) line += "; " + count(done.played, "rehearsal") + " played";

@@ -19,8 +19,7 @@ volatile std::sig_atomic_t interrupted = 0;
 
 /// On a terminal, a few times a second, what is looked at. On standard error, so that what is printed stays
 /// the same.
-void show_progress(const std::string& promise, const Spent& spent,
-                   std::chrono::steady_clock::time_point& last) {
+void show_progress(const std::string& what, const Spent& spent, std::chrono::steady_clock::time_point& last) {
   using namespace std::chrono;
   if (isatty(STDERR_FILENO) == 0 || spent.scans == 0) return;
   static steady_clock::time_point begun;
@@ -34,8 +33,7 @@ void show_progress(const std::string& promise, const Spent& spent,
   last = now;
   const double seconds = duration<double>(now - begun).count();
   const double rate = seconds > 0.1 ? static_cast<double>(spent.scans - begun_at) / seconds : 0;
-  fmt::print(stderr, "\r\x1b[K{} states, {:.0f} scans a second: promise \"{}\"", spent.states, rate,
-             shown_safely(promise));
+  fmt::print(stderr, "\r\x1b[K{} states, {:.0f} scans a second: {}", spent.states, rate, shown_safely(what));
   std::fflush(stderr);
 }
 
@@ -63,9 +61,9 @@ std::shared_ptr<Proving> add_proving(CLI::App& command) {
   auto how = std::make_shared<Proving>();
   how->asked = true;
   how->budget.scans = kMostScans;
-  how->tell = [last = std::chrono::steady_clock::time_point{}](const std::string& promise,
+  how->tell = [last = std::chrono::steady_clock::time_point{}](const std::string& what,
                                                                const Spent& spent) mutable {
-    show_progress(promise, spent, last);
+    show_progress(what, spent, last);
     return !interrupted;
   };
   add_freedom(command, "--assume", how, true,
@@ -115,10 +113,12 @@ std::string proved_words(const CompiledRoom& room, const Verdicts& verdicts) {
                      freedoms_words(*room.room, first->freedoms));
 }
 
-Verdicts undecided(const Verdicts& verdicts) {
-  Verdicts open;
-  for (const Verdict& verdict : verdicts)
-    if (verdict.decision == Decision::undecided) open.push_back(verdict);
+OpenQuestions undecided(const Proved& proved) {
+  OpenQuestions open;
+  for (const Verdict& verdict : proved.verdicts)
+    if (verdict.decision == Decision::undecided)
+      open.push_back({"promise \"" + verdict.promise + '"', verdict.span, verdict.bound});
+  open.insert(open.end(), proved.open.begin(), proved.open.end());
   return open;
 }
 

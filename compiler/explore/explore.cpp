@@ -13,15 +13,14 @@ namespace lw {
 using namespace explore;
 using model::PromiseKind;
 
-Explored Explorer::promise(std::size_t which) const {
+std::optional<Explored> Explorer::beyond() const {
+  if (!freedoms_.cut && !freedoms_.restart) return std::nullopt;
   Explored result;
-  if (freedoms_.cut || freedoms_.restart) {
-    result.bound = "links that are cut and controllers that restart are not followed";
-    return result;
-  }
-  result = room_.promises[which].kind == PromiseKind::can_always_reach
-               ? always_reach(room_, tables_, freedoms_, budget_, {tables_.promise_conditions[which], true})
-               : never(which);
+  result.bound = "links that are cut and controllers that restart are not followed";
+  return result;
+}
+
+Explored Explorer::told(Explored result) const {
   if (!freedoms_.hands && result.answer == Answer::refuted) {
     // What holds for any hand holds for what lies about; the other way it must be looked for.
     result.answer = Answer::undecided;
@@ -31,17 +30,38 @@ Explored Explorer::promise(std::size_t which) const {
   return result;
 }
 
+Explored Explorer::promise(std::size_t which) const {
+  if (auto result = beyond()) return *result;
+  return told(
+      room_.promises[which].kind == PromiseKind::can_always_reach
+          ? always_reach(room_, tables_, freedoms_, budget_, {tables_.promise_conditions[which], true})
+          : never(which));
+}
+
+Explored Explorer::ever(const Question& question) const {
+  if (auto result = beyond()) return *result;
+  return told(nothing_bad({question}, std::nullopt, 0));
+}
+
+Explored Explorer::stays(const Question& question, std::int64_t time_ms) const {
+  if (auto result = beyond()) return *result;
+  return told(nothing_bad({question}, Watch{Watch::Kind::stays, 0, 0, 0}, time_ms));
+}
+
 namespace {
 
-/// N(T) of the controllers that the questions speak of, in ticks of the slice.
-Count ticks_of(std::int64_t time_ms, const std::vector<Question>& questions, const Slice& slice) {
+/// N(T) of the controllers that the questions speak of, in ticks of the slice; of what stays, whole scans
+/// that are not longer.
+Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Question>& questions,
+               const Slice& slice) {
   std::int64_t scan_ms = 0;
   for (const Question& question : questions)
     for (const Ask& ask : question)
       if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact)
         scan_ms = std::gcd(scan_ms, std::int64_t{slice.parts[ask.controller].rows.scan_ms});
   if (scan_ms == 0) scan_ms = slice.unit_ms();
-  return static_cast<Count>((time_ms + scan_ms - 1) / scan_ms * (scan_ms / slice.unit_ms()));
+  if (kind != Watch::Kind::stays) time_ms += scan_ms - 1;
+  return static_cast<Count>(time_ms / scan_ms * (scan_ms / slice.unit_ms()));
 }
 
 }  // namespace
@@ -60,6 +80,11 @@ Explored Explorer::never(std::size_t which) const {
   } else if (promise.kind == PromiseKind::finish_not_before) {
     watch = Watch{Watch::Kind::not_before, 0, 0, 0};
   }
+  return nothing_bad(questions, watch, promise.time_ms);
+}
+
+Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::optional<Watch> watch,
+                               std::int64_t time_ms) const {
   // From the props that are asked for outwards, until what is left free does no harm (docs/exploring.md).
   Explored result;
   Props members;
@@ -69,7 +94,7 @@ Explored Explorer::never(std::size_t which) const {
     part.loose = loose;
     if (part.exact && !loose) break;
     if (part.round_ticks() == 0) return of_several_periods();
-    if (watch) watch->scans = ticks_of(promise.time_ms, questions, part);
+    if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, part);
     Space space(part, questions, watch ? &*watch : nullptr, false);
     if (loose && !space.loosened()) {
       loose = false;
@@ -104,7 +129,7 @@ Explored Explorer::never(std::size_t which) const {
   }
   const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
   if (slice.round_ticks() == 0) return of_several_periods();
-  if (watch) watch->scans = ticks_of(promise.time_ms, questions, slice);
+  if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, slice);
   // First with inputs that may change in any scan; only where that breaks the promise and no input could be
   // so fast, with inputs held back.
   for (const bool held_back : {false, true}) {

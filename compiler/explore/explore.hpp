@@ -15,6 +15,7 @@
 
 #include "explore/explored.hpp"
 #include "explore/freedoms.hpp"
+#include "explore/space.hpp"
 #include "table/room_tables.hpp"
 
 namespace lw {
@@ -34,7 +35,20 @@ class Explorer {
   /// others, then waits less, so there are more states, never fewer.
   std::optional<std::set<std::vector<std::uint8_t>>> visible(bool says_all) const;
 
+  /// Whether the question can ever be seen to hold.
+  Explored ever(const Question& question) const;
+  /// Whether it can be seen to hold in every scan for longer than that, whoever resets, starts or ends in the
+  /// time.
+  Explored stays(const Question& question, std::int64_t time_ms) const;
+
  private:
+  /// Why nothing of this room is looked at; nothing when it is.
+  std::optional<Explored> beyond() const;
+  /// Nothing bad is ever visible: the first question, or what the watch counts.
+  Explored nothing_bad(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
+                       std::int64_t time_ms) const;
+  /// Without hands what they alone bring about is not told.
+  Explored told(Explored result) const;
   Explored never(std::size_t which) const;
 
   const model::Room& room_;

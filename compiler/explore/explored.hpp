@@ -26,8 +26,8 @@ struct Explored {
   std::string bound;                       // a clause: what was looked at, or why it is not decided
   std::optional<Playthrough> playthrough;  // of what is refuted
   std::uint64_t states = 0;                // stored
-  std::optional<LastMoment> last;          // of a goal that can be lost, where it was worked out
-  Question at_end;                         // of a goal that can be lost: what else is so when it is lost
+  std::optional<LastMoment> last{};        // of a goal that can be lost, where it was worked out
+  Question at_end{};                       // of a goal that can be lost: what else is so when it is lost
   bool goal_seen = false;                  // of a goal: whether some playthrough may have it
 };
 

@@ -63,6 +63,15 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
       return happened(firings.last(), claim_.rule) && happened(firings.passed_over(), claim_.other);
     case Claim::Kind::at_odds:
       return run.at_odds(claim_.controller, claim_.output);
+    case Claim::Kind::stays: {
+      if (!run.holds(claim_.question)) {
+        waiting_ms_.reset();
+        return false;
+      }
+      // What is seen after one scan is so until the next.
+      if (!waiting_ms_) waiting_ms_ = run.now_ms();
+      return run.now_ms() - *waiting_ms_ >= claim_.time_ms;
+    }
     case Claim::Kind::finish_before: {
       const bool now = run.holds(claim_.question);
       const bool finishes = now && !was_ && phase != 0;

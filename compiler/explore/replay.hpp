@@ -26,12 +26,13 @@ struct Claim {
     taken,          // `rule` of `prop` acted or moved
     two_moves,      // `rule` of `prop` moved, and `other` was due in the same scan
     at_odds,        // props of `controller` ask `output` for different levels
+    stays,          // `question` held in every scan for longer than `time_ms`
     finish_before,  // `question`, the finish, became true less than `time_ms` after the session's start
   };
   Kind kind = Kind::seen;
   Question question, answer;
   bool at_end = false;       // seen: in the playthrough's last scan, not before
-  std::int64_t time_ms = 0;  // unanswered: an answer this long after is in time
+  std::int64_t time_ms = 0;  // unanswered: an answer this long after is in time; stays; finish_before
   RuleSeat rule, other;
   std::uint8_t controller = 0, prop = 0, output = 0;  // rows
 };

@@ -247,9 +247,10 @@ class Scheduling {
         at_once = choices_ >= 32 || !((waits_ >> choices_) & 1);
         ++choices_;
         if (!at_once) {
-          // Waiting takes other inputs than those that led here: a scan of its own.
+          // Waiting takes other inputs than those that led here: a scan of its own, the very next one.
           waits = times_.add();
           times_.at_least(waits, before, 1);
+          times_.at_least(before, waits, -1);
           use(stay, waits);
         }
       }

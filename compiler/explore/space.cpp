@@ -318,6 +318,8 @@ Interval Space::interval_of_scans(const std::string& state, std::size_t clock, C
       const Count n = watch_->scans;
       if (watch_->kind == Watch::Kind::not_before)
         return n <= 1 ? between({0, 1}, value) : between({0, 1, n}, value);
+      if (watch_->kind == Watch::Kind::stays)
+        return n <= 1 ? between({0, 1}, value) : between({0, 1, n}, value);
       return n <= 1 ? between({0, 1, 2}, value) : between({0, 1, n, n + 1}, value);
     }
   }
@@ -454,6 +456,11 @@ void Space::watch(std::string& state, std::uint64_t answers, const Partial& part
       count = 1;
     broken = condition && count != 0 && count <= watch_->scans;
     if (count > watch_->scans + 1) count = watch_->scans + 1;
+  } else if (watch_->kind == Watch::Kind::stays) {
+    // Nothing ends it but the condition itself: a coil does not cool because somebody resets the room.
+    count = condition ? std::max<Count>(count, 1) : 0;
+    broken = count > watch_->scans;
+    if (broken) count = watch_->scans;
   } else {
     const bool discharged = partial.reset_heard;
     if (count == 0 && condition && !(at[0] & 1)) count = 1;

@@ -29,6 +29,7 @@ struct Watch {
   enum class Kind : std::uint8_t {
     then_within,  // the condition becomes true: the answer is visible at most so many scans later
     not_before,   // the condition is not visible before so many scans have gone since the session's start
+    stays,        // the condition is visible in at most so many scans without a break, resets included
   };
   Kind kind{};
   std::size_t condition = 0, answer = 0;

@@ -111,6 +111,18 @@ Json verdicts_json(const Verdicts& verdicts, const SourceSet& sources) {
   return list;
 }
 
+Json open_json(const OpenQuestions& open, const SourceSet& sources) {
+  Json list = Json::array();
+  for (const OpenQuestion& question : open) {
+    Json object;
+    object["question"] = shown_safely(question.what);
+    object["bound"] = shown_safely(question.bound);
+    put_place(object, question.span, sources);
+    list.push_back(std::move(object));
+  }
+  return list;
+}
+
 std::string document(const Json& object) {
   return object.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
 }
@@ -159,6 +171,7 @@ std::string to_json(const LintReport& report) {
   object["room"] = report.room ? Json(shown_safely(*report.room)) : Json(nullptr);
   object["findings"] = findings_json(report.findings, report.sources);
   object["verdicts"] = verdicts_json(report.verdicts, report.sources);
+  object["undecided"] = open_json(report.open, report.sources);
   object["stats"] = stats_json(report);
   return document(object);
 }

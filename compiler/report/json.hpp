@@ -24,6 +24,7 @@ Json playthrough_json(const std::vector<Event>& events);
 Json finding_json(const Finding& finding, const SourceSet& sources);
 Json findings_json(const Findings& findings, const SourceSet& sources);
 Json verdicts_json(const Verdicts& verdicts, const SourceSet& sources);
+Json open_json(const OpenQuestions& open, const SourceSet& sources);
 /// The whole document, its last line ended. File names may hold any bytes: wrong ones become U+FFFD.
 std::string document(const Json& object);
 

@@ -83,6 +83,7 @@ std::string to_json(const BuildReport& report) {
     object["controllers"].push_back(folder_json(folder));
   object["findings"] = findings_json(report.findings, report.sources);
   object["verdicts"] = verdicts_json(report.verdicts, report.sources);
+  object["undecided"] = open_json(report.open, report.sources);
   return document(object);
 }
 

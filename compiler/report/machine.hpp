@@ -29,6 +29,7 @@ struct LintReport {
   std::optional<std::string> room;  // its title, when its names could be resolved
   Findings findings;                // arranged, with the accepted ones among them
   Verdicts verdicts;
+  OpenQuestions open;  // beyond promises
 
   struct Totals {
     std::size_t props = 0;
@@ -46,6 +47,7 @@ struct BuildReport {
   std::optional<std::string> room, identity;  // when there are tables
   Findings findings;                          // arranged, with the accepted ones among them
   Verdicts verdicts;
+  OpenQuestions open;  // beyond promises
 
   struct File {
     std::string name;

@@ -134,6 +134,15 @@ Json result_of(const Verdict& verdict, const SourceSet& sources) {
   return result;
 }
 
+Json result_of(const OpenQuestion& question, const SourceSet& sources) {
+  Json result = result_of(Code::promise_undecided, question.span, sources);
+  result["kind"] = "open";
+  result["message"] = message("not decided: " + shown_safely(question.what) + ", since " +
+                              shown_safely(question.bound) + '.');
+  result["suppressions"] = Json::array();
+  return result;
+}
+
 }  // namespace
 
 std::string to_sarif(const LintReport& report) {
@@ -147,6 +156,8 @@ std::string to_sarif(const LintReport& report) {
   // A promise that is refuted is among the findings.
   for (const Verdict& verdict : report.verdicts)
     if (verdict.decision != Decision::refuted) run["results"].push_back(result_of(verdict, report.sources));
+  for (const OpenQuestion& question : report.open)
+    run["results"].push_back(result_of(question, report.sources));
   Json log;
   log["$schema"] = "https://json.schemastore.org/sarif-2.1.0.json";
   log["version"] = "2.1.0";

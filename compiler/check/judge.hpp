@@ -1,0 +1,45 @@
+// What is asked of a room beyond its promises, over every playthrough: what its coils, its ways out and its
+// supplies come to at worst.
+//
+// As with promises: what is found is told only with a playthrough that the runtime that ships has played, and
+// what could be neither found nor excluded is an open question, never silence. Tests: tests/cases/proofs.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "check/compile.hpp"
+#include "explore/freedoms.hpp"
+#include "explore/replay.hpp"
+#include "explore/tell.hpp"
+#include "text/verdict.hpp"
+
+namespace lw {
+
+struct Judging {
+  const CompiledRoom& room;  // which has tables
+  Freedoms freedoms;
+  /// What may be spent on a question: "how long `hatch` is powered".
+  std::function<Budget(const std::string& what)> budget;
+  /// Why everything was ended, a clause; null while it was not.
+  std::function<const char*()> why_ended;
+  Findings& findings;
+  OpenQuestions& open;
+
+  void leave_open(std::string what, Span span, std::string bound) const {
+    const char* const why = why_ended();
+    open.push_back({std::move(what), span, why ? why : std::move(bound)});
+  }
+};
+
+/// What a playthrough makes use of beyond the things of the room: "a hand on balance and a reset".
+std::string uses(const model::Room& room, const Script& script);
+/// "The shortest playthrough found takes 3.2 s and needs a reset:"
+std::string takes_words(const model::Room& room, const Replayed& replayed);
+
+/// Coils that are powered for longer than their `longest`.
+void judge_powered(const Judging& judging);
+
+}  // namespace lw

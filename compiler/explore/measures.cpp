@@ -1,0 +1,18 @@
+// See measures.hpp.
+#include "explore/measures.hpp"
+
+#include "runtime/table.h"
+
+namespace lw {
+
+Question powered(Seat output) {
+  Ask off;
+  off.kind = Ask::Kind::fact;
+  off.controller = output.controller;
+  off.fact = rows::RawFact{rows::FactKind::output_is, output.row, LW_OUTPUT_is_off, 0, {}};
+  Ask turned;
+  turned.kind = Ask::Kind::not_;
+  return {off, turned};
+}
+
+}  // namespace lw
