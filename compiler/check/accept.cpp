@@ -33,6 +33,7 @@ const char* never_because(Code code) {
     case Code::never_woken:
     case Code::over_contact:
     case Code::clip_kind:
+    case Code::stuck:
       return nullptr;  // errors, but the room has a meaning all the same
     default:
       return usual_severity(code) == Severity::error

@@ -42,4 +42,7 @@ std::string takes_words(const model::Room& room, const Replayed& replayed);
 /// Coils that are powered for longer than their `longest`.
 void judge_powered(const Judging& judging);
 
+/// The finish that is lost in some playthrough, or never reached.
+void judge_stuck(const Judging& judging);
+
 }  // namespace lw

@@ -125,6 +125,7 @@ void Asking::judge(Proved& proved) {
   const Judging judging{room_,           how_.freedoms, budget, [&] { return why_ended_; },
                         proved.findings, proved.open};
   judge_powered(judging);
+  judge_stuck(judging);
 }
 
 }  // namespace

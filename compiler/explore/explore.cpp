@@ -43,6 +43,11 @@ Explored Explorer::ever(const Question& question) const {
   return told(nothing_bad({question}, std::nullopt, 0));
 }
 
+Explored Explorer::can_finish() const {
+  if (auto result = beyond()) return *result;
+  return told(always_reach(room_, tables_, freedoms_, budget_, {tables_.finish, false}));
+}
+
 Explored Explorer::stays(const Question& question, std::int64_t time_ms) const {
   if (auto result = beyond()) return *result;
   return told(nothing_bad({question}, Watch{Watch::Kind::stays, 0, 0, 0}, time_ms));

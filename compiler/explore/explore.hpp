@@ -29,6 +29,10 @@ class Explorer {
   /// The promise of that number.
   Explored promise(std::size_t which) const;
 
+  /// Whether the finish can still be reached from everywhere, were a session never to end. Refuted where it
+  /// is lost.
+  Explored can_finish() const;
+
   /// For the tests: every visible state of the whole room, nothing left out: for each controller its session
   /// phase, then state and solved of each prop, then the level of each output. Nothing when the budget ended
   /// it. `says_all` false: without the messages that tell nobody anything; the operator, who waits for all

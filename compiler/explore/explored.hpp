@@ -28,6 +28,7 @@ struct Explored {
   std::uint64_t states = 0;                // stored
   std::optional<LastMoment> last{};        // of a goal that can be lost, where it was worked out
   Question at_end{};                       // of a goal that can be lost: what else is so when it is lost
+  bool lost_at_once = false;               // of a goal: it is lost as power comes already
   bool goal_seen = false;                  // of a goal: whether some playthrough may have it
 };
 

@@ -147,6 +147,7 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
       result.bound = looked_at(search, slice);
       result.playthrough = std::move(closed->play);
       result.last = std::move(closed->last);
+      result.lost_at_once = closed->from_start;
       result.at_end = likeness(space, closed->state);
       break;
     }

@@ -71,9 +71,9 @@ class Scheduling {
   using Picks = std::map<std::pair<LocationId, std::size_t>, std::vector<Pick>>;
 
   /// `waits`: a bit for each location, in order, in which to wait takes other inputs than those that led to
-  /// it: whether to.
-  Scheduling(Space& space, Picks& picks, std::uint32_t waits)
-      : space_(space), picks_(picks), waits_(waits), times_(space.slice().round_ticks()) {
+  /// it: whether to. `ahead`: inputs are chosen by what comes after them too.
+  Scheduling(Space& space, Picks& picks, std::uint32_t waits, bool ahead)
+      : space_(space), picks_(picks), waits_(waits), ahead_(ahead), times_(space.slice().round_ticks()) {
     for (std::size_t c = 0; c < space.slice().parts.size(); ++c)
       for (std::size_t n = 0; n < space.sources(c).size(); ++n) seats_.emplace_back(c, n);
     standing_.resize(seats_.size());
@@ -99,8 +99,11 @@ class Scheduling {
       standing_[seat].choice = way.stands[seat].choice;
     std::size_t before = start;  // the scan by which the present location was entered
     std::vector<std::size_t> scans;
-    for (const Way::Step& step : way.steps)
-      scans.push_back(before = this->step(step.location, step.outcome, before));
+    for (std::size_t n = 0; n < way.steps.size(); ++n) {
+      const Way::Step& step = way.steps[n];
+      scans.push_back(before = this->step(step.location, step.outcome, before,
+                                          n + 1 < way.steps.size() ? &way.steps[n + 1] : nullptr));
+    }
     if (way.to) arrive(space_.at(*way.to), before);
     if (way.ends) {
       // Exactly at these values.
@@ -163,12 +166,48 @@ class Scheduling {
     return sum;
   }
 
-  Pick nearest(LocationId id, std::size_t outcome) {
+  const std::vector<Pick>& picks(LocationId id, std::size_t outcome) {
     std::vector<Pick>& picks = picks_[{id, outcome}];
     if (picks.empty()) picks = space_.picks(id, outcome, 4'000);
     if (picks.empty()) picks.push_back(space_.worked_out(id).outcomes[outcome].pick);
-    return *std::min_element(picks.begin(), picks.end(),
-                             [&](const Pick& a, const Pick& b) { return difference(a) < difference(b); });
+    return picks;
+  }
+
+  /// How many inputs change from one to the other.
+  std::int64_t difference(const Pick& from, const Pick& to) const {
+    std::int64_t sum = 0;
+    for (std::size_t seat = 0; seat < seats_.size(); ++seat) {
+      const std::uint8_t a = from.choices[seat], b = to.choices[seat];
+      if (a == kUnread || a == kUnknown || b == kUnread || b == kUnknown) continue;
+      if (a != b || momentary(seat, a)) sum += 2;
+    }
+    return sum;
+  }
+
+  /// `next`: what follows, where that is looked at.
+  Pick nearest(LocationId id, std::size_t outcome, const Way::Step* next) {
+    constexpr std::size_t kMostPairs = 100'000;
+    const std::vector<Pick>& all = picks(id, outcome);
+    const std::vector<Pick>* later = nullptr;
+    if (next && ahead_) {
+      const int stay = space_.worked_out(next->location).stay;
+      later = &picks(next->location, stay >= 0 ? static_cast<std::size_t>(stay) : next->outcome);
+      if (later->size() * all.size() > kMostPairs) later = nullptr;
+    }
+    const Pick* best = nullptr;
+    std::int64_t least = 0;
+    for (const Pick& pick : all) {
+      std::int64_t sum = difference(pick);
+      if (later) {
+        std::int64_t after = difference(pick, later->front());
+        for (const Pick& one : *later) after = std::min(after, difference(pick, one));
+        sum += after;
+      }
+      if (best && sum >= least) continue;
+      best = &pick;
+      least = sum;
+    }
+    return *best;
   }
 
   void use(const Pick& pick, std::size_t scan) {
@@ -236,13 +275,13 @@ class Scheduling {
   }
 
   /// From a location by an outcome; gives the scan of it.
-  std::size_t step(LocationId id, std::uint32_t k, std::size_t before) {
+  std::size_t step(LocationId id, std::uint32_t k, std::size_t before, const Way::Step* next) {
     const Location& location = space_.worked_out(id);
     arrive(location, before);
     std::size_t waits = before;
     bool at_once = location.stay < 0;
     if (location.stay >= 0) {
-      const Pick stay = nearest(id, static_cast<std::size_t>(location.stay));
+      const Pick stay = nearest(id, static_cast<std::size_t>(location.stay), nullptr);
       if (difference(stay) != 0) {
         at_once = choices_ >= 32 || !((waits_ >> choices_) & 1);
         ++choices_;
@@ -265,7 +304,7 @@ class Scheduling {
       times_.at_least(known.since, scan, known.value - 1 - interval.high);
     }
     const Outcome& outcome = location.outcomes[k];
-    const Pick pick = nearest(id, k);
+    const Pick pick = nearest(id, k, next);
     use(pick, scan);
     pass_on(location.state, outcome.post, pick, scan);
     std::size_t moved = 0;
@@ -367,6 +406,7 @@ class Scheduling {
   Space& space_;
   Picks& picks_;
   std::uint32_t waits_;
+  bool ahead_;
   std::uint32_t choices_ = 0;
   std::vector<std::pair<std::size_t, std::size_t>> seats_;  // controller and source
   std::vector<Standing> standing_;
@@ -401,19 +441,23 @@ Way way_of(const Search& search, std::uint32_t node, std::optional<std::uint32_t
 }
 
 std::optional<Scheduled> schedule(Space& space, const Way& way) {
-  // With the fewest waits first.
   Scheduling::Picks picks;
-  Scheduling at_once(space, picks, 0);
-  std::optional<Scheduled> done = at_once.run(way);
-  const std::uint32_t most = std::uint32_t{1} << std::min<std::uint32_t>(at_once.choices(), 12);
-  std::vector<std::uint32_t> masks;
-  for (std::uint32_t mask = 1; mask < most; ++mask) masks.push_back(mask);
-  std::stable_sort(masks.begin(), masks.end(), [](std::uint32_t a, std::uint32_t b) {
-    return __builtin_popcount(a) < __builtin_popcount(b);
-  });
-  for (std::size_t n = 0; n < masks.size() && !done; ++n) done = Scheduling(space, picks, masks[n]).run(way);
-  if (!done && at_once.choices() > 0) done = Scheduling(space, picks, 0xFFFFFFFF).run(way);
-  return done;
+  for (const bool ahead : {false, true}) {
+    // With the fewest waits first.
+    Scheduling at_once(space, picks, 0, ahead);
+    std::optional<Scheduled> done = at_once.run(way);
+    const std::uint32_t most = std::uint32_t{1} << std::min<std::uint32_t>(at_once.choices(), 12);
+    std::vector<std::uint32_t> masks;
+    for (std::uint32_t mask = 1; mask < most; ++mask) masks.push_back(mask);
+    std::stable_sort(masks.begin(), masks.end(), [](std::uint32_t a, std::uint32_t b) {
+      return __builtin_popcount(a) < __builtin_popcount(b);
+    });
+    for (std::size_t n = 0; n < masks.size() && !done; ++n)
+      done = Scheduling(space, picks, masks[n], ahead).run(way);
+    if (!done && at_once.choices() > 0) done = Scheduling(space, picks, 0xFFFFFFFF, ahead).run(way);
+    if (done) return done;
+  }
+  return std::nullopt;
 }
 
 std::optional<Playthrough> schedule(Space& space, const Search& search, std::uint32_t node,

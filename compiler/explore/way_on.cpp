@@ -156,9 +156,7 @@ std::optional<Closed> closed_by(Space& space, WayOn& way_on, const Way& way, con
     found.last = std::move(last);
     return found;
   };
-  while (place > 0) {
-    // Just before the step by which the place was entered; then, were it too late, when the one before was.
-    const std::int64_t before = along.entry(place) - 1;
+  for (;;) {
     if (lost != along.entry(place)) {
       // Time alone may have closed it.
       switch (look(place, along.entry(place))) {
@@ -180,6 +178,13 @@ std::optional<Closed> closed_by(Space& space, WayOn& way_on, const Way& way, con
       }
       lost = along.entry(place);
     }
+    if (place == 0) {
+      Closed found = closed(std::nullopt);
+      found.from_start = true;
+      return found;
+    }
+    // Just before the step by which the place was entered; then, were it too late, when the one before was.
+    const std::int64_t before = along.entry(place) - 1;
     switch (look(place - 1, before)) {
       case WayOn::Is::open:
         return closed(before);
@@ -191,7 +196,6 @@ std::optional<Closed> closed_by(Space& space, WayOn& way_on, const Way& way, con
     --place;
     lost = before;
   }
-  return closed(std::nullopt);
 }
 
 }  // namespace lw::explore

@@ -47,6 +47,7 @@ struct Closed {
   Playthrough play;
   std::string state;               // of the space, when it is lost
   std::optional<LastMoment> last;  // nothing where it was not worked out
+  bool from_start = false;         // it is lost as power comes: nobody ever comes to it kindly
 };
 
 /// The way as it was scheduled, up to the first scan from which on the goal is lost for good. Nothing when

@@ -127,14 +127,14 @@ void ask_questions(const Plan& plan, const Links& links, std::vector<std::unique
       for (const model::Cond& cond : deed.expected) to.expected.back().back().push_back(asking.of(cond));
     }
   }
+  model::Cond finish;
+  finish.kind = CondKind::fact;
+  finish.fact.kind = FactKind::finish;
+  finish.span = plan.room.span;
+  to.finish = asking.of(finish);
   for (const model::Promise& promise : plan.room.promises) {
     model::Cond condition = promise.condition;
-    if (promise.kind == model::PromiseKind::finish_not_before) {
-      condition = model::Cond{};
-      condition.kind = CondKind::fact;
-      condition.fact.kind = FactKind::finish;
-      condition.span = promise.span;
-    }
+    if (promise.kind == model::PromiseKind::finish_not_before) condition = finish;
     to.promise_conditions.push_back(asking.of(condition));
     to.promise_answers.push_back(asking.of(promise.answer));
   }
@@ -153,6 +153,7 @@ void number_questions(const std::vector<std::unique_ptr<Draft>>& drafts, RoomTab
       for (Question& question : deed) number(question);
   for (Question& question : to.promise_conditions) number(question);
   for (Question& question : to.promise_answers) number(question);
+  number(to.finish);
 }
 
 }  // namespace lw::lowering

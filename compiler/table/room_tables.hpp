@@ -95,6 +95,7 @@ struct RoomTables {
   // For each rehearsal, each deed, each expected condition; for each promise, its condition and its answer.
   std::vector<std::vector<std::vector<Question>>> expected;
   std::vector<Question> promise_conditions, promise_answers;
+  Question finish;  // whether the room is finished
 };
 
 }  // namespace lw
