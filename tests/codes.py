@@ -25,7 +25,7 @@ FOLDERS = {
     "safety": ["safety"],
     "reach": ["reach"],
     "time": ["time"],
-    "electrical": ["electrical"],
+    "electrical": ["electrical", "proofs"],
     "weighing": ["weighing"],
 }
 ELSEWHERE = ["table", "command", "format", "rehearse", "weigh"]  # not about findings: bytes, the command's words, layout, deeds

@@ -3,7 +3,7 @@
 // The promise `can always reach finish` without anybody's having written it. One thing is asked more kindly:
 // a session that nobody ends lasts, since with the last second of a session every way on is lost, and that is
 // no fault of the room. Where the promise is written, it is left to it. Tests:
-// tests/cases/behaviour/stuck*, no_way_to_finish*.
+// tests/cases/proofs/stuck*, no_way_to_finish*.
 #include <fmt/format.h>
 
 #include <algorithm>
