@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include "explore/reaching.hpp"
+#include "explore/replay.hpp"
 #include "explore/schedule.hpp"
 #include "explore/search.hpp"
 
@@ -40,7 +41,7 @@ Explored Explorer::promise(std::size_t which) const {
 
 Explored Explorer::ever(const Question& question) const {
   if (auto result = beyond()) return *result;
-  return told(nothing_bad({question}, std::nullopt, 0));
+  return told(nothing_bad({question}, std::nullopt, 0, nullptr));
 }
 
 Explored Explorer::can_finish() const {
@@ -50,7 +51,7 @@ Explored Explorer::can_finish() const {
 
 Explored Explorer::stays(const Question& question, std::int64_t time_ms) const {
   if (auto result = beyond()) return *result;
-  return told(nothing_bad({question}, Watch{Watch::Kind::stays, 0, 0, 0}, time_ms));
+  return told(nothing_bad({question}, Watch{Watch::Kind::stays, 0, 0, 0}, time_ms, nullptr));
 }
 
 namespace {
@@ -85,30 +86,37 @@ Explored Explorer::never(std::size_t which) const {
   } else if (promise.kind == PromiseKind::finish_not_before) {
     watch = Watch{Watch::Kind::not_before, 0, 0, 0};
   }
-  return nothing_bad(questions, watch, promise.time_ms);
+  const Claim claim = broken(room_, tables_, which);
+  return nothing_bad(questions, watch, promise.time_ms, &claim);
 }
 
 Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::optional<Watch> watch,
-                               std::int64_t time_ms) const {
+                               std::int64_t time_ms, const Claim* claim) const {
   // From the props that are asked for outwards, until what is left free does no harm (docs/exploring.md).
   Explored result;
   Props members;
-  for (bool loose = true;;) {
+  // Each part with inputs that keep nothing; then as they are; then, where one could not be so fast, held
+  // back.
+  enum class Inputs : std::uint8_t { loose, free, held_back };
+  for (Inputs inputs = Inputs::loose;;) {
     Props frontier;
     Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
-    part.loose = loose;
-    if (part.exact && !loose) break;
+    part.loose = inputs == Inputs::loose;
+    if (part.exact && !part.loose) break;
     if (part.round_ticks() == 0) return of_several_periods();
     if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, part);
-    Space space(part, questions, watch ? &*watch : nullptr, false);
-    if (loose && !space.loosened()) {
-      loose = false;
+    Space space(part, questions, watch ? &*watch : nullptr, inputs == Inputs::held_back);
+    if (part.loose && !space.loosened()) {
+      inputs = Inputs::free;
       if (part.exact) break;
     }
     space.limit(budget_);
     Search search(space, budget_.states);
+    std::uint32_t bad_node = 0, bad_outcome = 0;
     const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
       const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
+      bad_node = node;
+      bad_outcome = k;
       return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
     });
     result.states += search.stored();
@@ -117,15 +125,29 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
       result.answer = Answer::proved;
       return result;
     }
-    if (loose) {
-      loose = false;  // the same part once more, with what inputs keep
+    if (inputs == Inputs::loose) {
+      inputs = Inputs::free;
       continue;
+    }
+    // Perhaps nothing that is free took part in it: the whole room shows.
+    if (end == Search::End::stopped && claim) {
+      std::optional<Playthrough> play = schedule(space, search, bad_node, bad_outcome);
+      if (play && replay(room_, tables_, *play, *claim).shown) {
+        result.bound = looked_at(search, part);
+        result.answer = Answer::refuted;
+        result.playthrough = std::move(play);
+        return result;
+      }
+      if (!play && inputs == Inputs::free) {
+        inputs = Inputs::held_back;
+        continue;
+      }
     }
     if (space.overflowed()) break;
     // A larger part takes no less.
-    if (end == Search::End::full) return ended(search, part, space);
+    if (end == Search::End::full && inputs == Inputs::free) return ended(search, part, space);
     if (frontier.empty()) break;
-    loose = true;
+    inputs = Inputs::loose;
     for (std::size_t c = 0; c < part.parts.size(); ++c)
       for (std::size_t p = 0; p < part.parts[c].props.size(); ++p)
         if (part.parts[c].props[p])

@@ -20,6 +20,8 @@
 
 namespace lw {
 
+struct Claim;
+
 class Explorer {
  public:
   /// All must outlive it.
@@ -50,7 +52,7 @@ class Explorer {
   std::optional<Explored> beyond() const;
   /// Nothing bad is ever visible: the first question, or what the watch counts.
   Explored nothing_bad(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
-                       std::int64_t time_ms) const;
+                       std::int64_t time_ms, const Claim* claim) const;
   /// Without hands what they alone bring about is not told.
   Explored told(Explored result) const;
   Explored never(std::size_t which) const;

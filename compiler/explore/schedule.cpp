@@ -227,11 +227,15 @@ class Scheduling {
       const auto ask = [&](Happening::Kind kind, std::uint8_t prop) {
         Happening happening;
         happening.kind = kind;
-        happening.controller = static_cast<std::uint8_t>(c);
+        happening.controller =
+            kind == Happening::Kind::start ? std::uint8_t{0} : static_cast<std::uint8_t>(c);
         happening.prop = prop;
         asked_.push_back({scan, happening});
       };
-      if (pick.commands[c] & kStart) ask(Happening::Kind::start, 0);
+      // A session that is heard to start was started where it is kept.
+      const bool by_itself = space_.slice().parts[0].rows.session.starts == rows::StartKind::itself;
+      if ((pick.commands[c] & kStart) || ((pick.commands[c] & kHeard) && !by_itself))
+        ask(Happening::Kind::start, 0);
       if (pick.commands[c] & kEnd) ask(Happening::Kind::end, 0);
       if (pick.commands[c] & kReset) ask(Happening::Kind::reset, 0);
       if (pick.overrides[c])
