@@ -24,7 +24,7 @@ BOARD = """board bench16 {
 
 class Room:
     def __init__(self, seed):
-        self.dice = random.Random(seed)
+        self.seed, self.dice = seed, random.Random(seed)
         self.text, self.chain, self.promises = [], [], []
         self.states = 1
         d = self.dice
@@ -33,6 +33,12 @@ class Room:
         self.follows = {k: d.choice([n for n in range(CONTROLLERS) if n != k]) for k in range(CONTROLLERS)}
         self.shows = sorted(d.sample(range(1, CONTROLLERS), 3))
         self.mistake = None
+        # No set of the things weighs what another thing does, nor nearly.
+        while True:
+            self.grams = [d.randrange(300, 1900, 10) for _ in range(CONTROLLERS)]
+            sums = sorted(sum(g for n, g in enumerate(self.grams) if s >> n & 1) for s in range(1 << CONTROLLERS))
+            if all(sum(abs(one - g) < 20 for one in sums) == 1 for g in self.grams):
+                break
 
     def has(self, kind, k):
         return self.mistake == (kind, k)
@@ -43,7 +49,7 @@ class Room:
 
     def scale(self, k):
         d = self.dice
-        grams = d.randrange(300, 1800, 10)
+        grams = self.grams[k]
         self.prop(5, f"""
 thing ingot{k} {grams} g ± 1 g {{ home "shelf {k}" }}
 scale pan{k} at c{k}.S1 {{ capacity 3 kg, division 1 g, empty below 5 g, settle 400 ms }}
@@ -235,7 +241,7 @@ prop vault on c0 {{
         self.vault()
         # The way out is held by a show's controller while the game runs; a prop would be the 61st.
         k = CONTROLLERS - 1
-        held = f"  in every state {{ keep gate secured while session running and not (vault solved or c0 lost) }}\n"
+        held = "  in every state { keep gate secured while session running and not (vault solved or c0 lost) }\n"
         for n, text in enumerate(self.text):
             at = text.find(f"prop watch{k} on c{k} {{\n")
             if at >= 0:
@@ -245,6 +251,15 @@ prop vault on c0 {{
         out.append("\nchain {\n" + "".join(self.chain) + "}\n\n")
         out += [f'promise "{title}": {claim}\n' for title, claim, _, _ in self.chosen()]
         return "".join(out)
+
+    def make_mistake(self):
+        dice = random.Random(self.seed * 7919 + 1)
+        kind = dice.choice(MISTAKES)
+        first = 1 if kind == "flare late" else 0
+        self.mistake = (kind, 0 if kind == "too quick" else dice.randrange(first, CONTROLLERS))
+
+    def broken_title(self):
+        return next(p[0] for p in self.promises if p[2] == self.mistake[0] and p[3] == self.mistake[1])
 
     def chosen(self):
         """Of each kind some: those of the vault, and of two controllers each; with a mistake, its own too."""
@@ -268,16 +283,13 @@ def main():
     seed = int(words[0])
     room = Room(seed)
     if "--mistake" in sys.argv:
-        dice = random.Random(seed * 7919 + 1)
-        kind = dice.choice(MISTAKES)
-        room.mistake = (kind, 0 if kind == "too quick" else dice.randrange(1 if kind == "flare late" else 0, CONTROLLERS))
+        room.make_mistake()
     text = room.write()
     if "--count" in sys.argv:
         print(room.states)
         return
     if room.mistake:
-        title = next(p[0] for p in room.promises if p[2] == room.mistake[0] and p[3] == room.mistake[1])
-        print(f'# breaks "{title}"')
+        print(f'# breaks "{room.broken_title()}"')
     sys.stdout.write(text)
 
 
