@@ -104,7 +104,7 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
     part.loose = inputs == Inputs::loose;
     if (part.exact && !part.loose) break;
     // The session's start is that of the controller that keeps it.
-    if (promise.kind == PromiseKind::finish_not_before && !part.parts[0].present) break;
+    if (watch && watch->kind == Watch::Kind::not_before && !part.parts[0].present) break;
     if (part.round_ticks() == 0) return of_several_periods();
     if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, part);
     Space space(part, questions, watch ? &*watch : nullptr, inputs == Inputs::held_back);

@@ -50,7 +50,8 @@ class Explorer {
  private:
   /// Why nothing of this room is looked at; nothing when it is.
   std::optional<Explored> beyond() const;
-  /// Nothing bad is ever visible: the first question, or what the watch counts.
+  /// Nothing bad is ever visible: the first question, or what the watch counts; the claim, if any, says it to
+  /// a replay.
   Explored nothing_bad(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
                        std::int64_t time_ms, const Claim* claim) const;
   /// Without hands what they alone bring about is not told.
