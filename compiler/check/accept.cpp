@@ -12,6 +12,8 @@ namespace {
 const char* never_because(Code code) {
   switch (code) {
     case Code::exit_lock:
+    case Code::exit_not_let_go:
+    case Code::exit_held:
       return "People could be held: that is for local code, the authority having jurisdiction and licensed "
              "professionals to decide.";
     case Code::powered_too_long:

@@ -41,6 +41,8 @@ std::string takes_words(const model::Room& room, const Replayed& replayed);
 
 /// Coils that are powered for longer than their `longest`.
 void judge_powered(const Judging& judging);
+/// Exit locks that the operator cannot let go, or that the last word of a lost controller holds.
+void judge_exits(const Judging& judging);
 
 /// The finish that is lost in some playthrough, or never reached.
 void judge_stuck(const Judging& judging);

@@ -126,6 +126,7 @@ void Asking::judge(Proved& proved) {
                         proved.findings, proved.open};
   judge_powered(judging);
   judge_stuck(judging);
+  judge_exits(judging);
 }
 
 }  // namespace

@@ -15,4 +15,12 @@ Question powered(Seat output) {
   return {off, turned};
 }
 
+Question running(std::uint8_t controller) {
+  Ask ask;
+  ask.kind = Ask::Kind::fact;
+  ask.controller = controller;
+  ask.fact = rows::RawFact{rows::FactKind::session_in, 1, 1, 0, {}};
+  return {ask};
+}
+
 }  // namespace lw

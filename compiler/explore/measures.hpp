@@ -10,5 +10,7 @@ namespace lw {
 
 /// Whether that output is powered.
 Question powered(Seat output);
+/// Whether the session runs, as that controller has it.
+Question running(std::uint8_t controller);
 
 }  // namespace lw

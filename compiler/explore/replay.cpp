@@ -254,6 +254,24 @@ Replayed replay(const model::Room& room, const RoomTables& tables, const Playthr
   return first;
 }
 
+Replayed replay(const model::Room& room, const RoomTables& tables, const Script& script, Messages messages,
+                const Claim& claim) {
+  return play(room, tables, script, messages, claim);
+}
+
+RoomRun replayed_run(const model::Room& room, const RoomTables& tables, const Replayed& replayed) {
+  RoomRun run(room, tables);
+  run.world().make_ready();
+  std::size_t next = 0;
+  while (run.next_scan_ms() <= replayed.seen_ms) {
+    const std::vector<model::Deed>& deeds = replayed.script.deeds;
+    for (; next < deeds.size() && deeds[next].time_ms <= run.next_scan_ms(); ++next)
+      run.perform(deeds[next], std::max(deeds[next].time_ms, run.now_ms()));
+    run.scan();
+  }
+  return run;
+}
+
 Replayed replay_after_start(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
                             const Claim& claim) {
   Replayed first;

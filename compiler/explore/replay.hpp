@@ -57,6 +57,12 @@ struct Replayed {
 Replayed replay(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
                 const Claim& claim);
 
+/// A script played as it stands.
+Replayed replay(const model::Room& room, const RoomTables& tables, const Script& script, Messages messages,
+                const Claim& claim);
+/// Plays what was shown once more, up to the scan in which it is seen.
+RoomRun replayed_run(const model::Room& room, const RoomTables& tables, const Replayed& replayed);
+
 /// The replay that a rehearsal can be made of: nothing is done between power-up and the session's start. Not
 /// shown where there is none.
 Replayed replay_after_start(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,

@@ -1,0 +1,256 @@
+// See way_out.hpp.
+#include "explore/way_out.hpp"
+
+#include <algorithm>
+
+#include "explore/measures.hpp"
+#include "explore/slice.hpp"
+
+namespace lw {
+
+using rows::FactKind;
+
+namespace {
+
+using Known = std::function<Truth(const rows::RawFact&)>;
+
+Truth turned(Truth truth) {
+  return truth == Truth::maybe ? truth : truth == Truth::yes ? Truth::no : Truth::yes;
+}
+Truth of(bool truth) { return truth ? Truth::yes : Truth::no; }
+
+/// A lock's hold as its controller's rows have it.
+class Holding {
+ public:
+  Holding(const rows::Table& rows, std::uint8_t lock) : rows_(rows), lock_(lock) {}
+
+  bool secures(std::uint8_t level) const { return rows_.levels[level].kind != rows::LevelKind::off; }
+  bool secures(const rows::Keep& keep) const { return keep.output == lock_ && secures(keep.level); }
+  bool secures(const rows::Action& action) const {
+    return action.kind == rows::ActionKind::keep && rows_.drives[action.index].output == lock_ &&
+           secures(action.level);
+  }
+  bool secures(int list) const {
+    return list >= 0 && std::any_of(rows_.actions[static_cast<std::size_t>(list)].begin(),
+                                    rows_.actions[static_cast<std::size_t>(list)].end(),
+                                    [&](const rows::Action& action) { return secures(action); });
+  }
+  /// Whether it can be held for a time by itself.
+  bool driven() const { return longest_drive() != 0; }
+  std::uint32_t longest_drive() const {
+    std::uint32_t longest = 0;
+    for (const rows::ActionList& list : rows_.actions)
+      for (const rows::Action& action : list)
+        if (secures(action)) longest = std::max(longest, action.n);
+    for (const rows::Tail& tail : rows_.tails)
+      if (rows_.drives[tail.drive].output == lock_ && secures(tail.level))
+        longest = std::max(longest, tail.length);
+    return longest;
+  }
+  template <class Visit>
+  void each_body(const rows::State& state, Visit&& visit) const {
+    for (const std::uint16_t body : state.bodies) visit(rows_.bodies[body]);
+  }
+  /// Whether a prop in that state can hold the lock by a keep.
+  bool may_hold(const rows::State& state, const Known& known) const {
+    bool may = false;
+    each_body(state, [&](const rows::Body& body) {
+      for (const rows::Keep& keep : body.keeps)
+        may = may || (secures(keep) && (!keep.has_while || truth(rows_, keep.while_, known) != Truth::no));
+    });
+    return may;
+  }
+  bool moves_on(const rows::State& state) const {
+    bool moves = false;
+    each_body(state, [&](const rows::Body& body) {
+      for (const rows::Rule& rule : body.rules) moves = moves || rule.target != 0;
+    });
+    return moves;
+  }
+
+ private:
+  const rows::Table& rows_;
+  std::uint8_t lock_;
+};
+
+/// Of what the other controller says, or of its silence.
+bool speaks_of(const rows::RawFact& fact, std::uint8_t peer) {
+  return (fact.kind == FactKind::peer_says || fact.kind == FactKind::peer_lost) && fact.a == peer;
+}
+
+bool reads(const rows::Table& rows, rows::Literal literal, std::uint8_t peer) {
+  std::uint32_t fact = rows::fact_of(literal);
+  if (fact == 0) return false;
+  std::size_t n = fact - 1;
+  if (n < rows.facts.size()) return speaks_of(rows.facts[n], peer);
+  n -= rows.facts.size();
+  for (const rows::Sequence& sequence : rows.sequences) {
+    if (n < sequence.facts.size())
+      return std::any_of(sequence.conditions.begin(), sequence.conditions.end(),
+                         [&](rows::Literal one) { return reads(rows, one, peer); });
+    n -= sequence.facts.size();
+  }
+  return std::any_of(rows.derived[n].literals.begin(), rows.derived[n].literals.end(),
+                     [&](rows::Literal one) { return reads(rows, one, peer); });
+}
+
+/// Once a controller has been lost: nothing that it says of its inputs holds, all else is as last heard.
+Known lost(const rows::Table& rows, std::uint8_t peer) {
+  return [&rows, peer](const rows::RawFact& fact) {
+    if (fact.kind == FactKind::peer_lost && fact.a == peer) return Truth::yes;
+    if (fact.kind == FactKind::peer_says && fact.a == peer && fact.b < rows.link.peers[peer].input_bits)
+      return Truth::no;
+    return Truth::maybe;
+  };
+}
+
+}  // namespace
+
+Truth truth(const rows::Table& rows, rows::Literal literal, const Known& known) {
+  const std::uint32_t fact = rows::fact_of(literal);
+  Truth found = Truth::maybe;
+  std::size_t sequence_facts = 0;
+  for (const rows::Sequence& sequence : rows.sequences) sequence_facts += sequence.facts.size();
+  if (fact == 0) {
+    found = Truth::yes;
+  } else if (fact <= rows.facts.size()) {
+    found = known(rows.facts[fact - 1]);
+  } else if (fact > rows.facts.size() + sequence_facts) {
+    const rows::DerivedFact& row = rows.derived[fact - 1 - rows.facts.size() - sequence_facts];
+    std::size_t surely = 0, may = 0;
+    for (const rows::Literal part : row.literals) {
+      const Truth one = truth(rows, part, known);
+      surely += one == Truth::yes;
+      may += one != Truth::no;
+    }
+    found = surely >= row.least ? Truth::yes : may < row.least ? Truth::no : Truth::maybe;
+  }
+  return rows::negated(literal) ? turned(found) : found;
+}
+
+LetsGo lets_go(const RoomTables& tables, Seat lock) {
+  const rows::Table& rows = tables.controllers[lock.controller].rows;
+  const Holding holding(rows, lock.row);
+  LetsGo found;
+  // 8.1, 9.4: at rest in that scan, and idle until a session starts, which is somebody's act unless it starts
+  // by itself.
+  found.reset = tables.controllers[0].rows.session.starts != rows::StartKind::itself;
+  if (holding.driven()) return found;
+  // 7.2: ended until reset; no prop stops.
+  const Known ended = [](const rows::RawFact& fact) {
+    return fact.kind == FactKind::session_in ? of(fact.a <= 2 && 2 <= fact.b) : Truth::maybe;
+  };
+  found.end = true;
+  for (const rows::Prop& prop : rows.props)
+    for (const rows::State& state : prop.states) found.end = found.end && !holding.may_hold(state, ended);
+  // 4.1, 4.5: all props with a goal solved until reset; those that were not, in their first goal state.
+  const Known solved = [&](const rows::RawFact& fact) {
+    return fact.kind == FactKind::prop_solved && rows.props[fact.a].goal != 0 ? Truth::yes : Truth::maybe;
+  };
+  found.override_ = true;
+  for (const rows::Prop& prop : rows.props) {
+    bool rests = prop.goal != 0, all = true;
+    for (const rows::State& state : prop.states) {
+      const bool may = holding.may_hold(state, solved);
+      all = all && !may;
+      if (state.goal) rests = rests && !may && !holding.moves_on(state);
+    }
+    found.override_ = found.override_ && (all || rests);
+  }
+  return found;
+}
+
+std::vector<Hold> held_by(const model::Room& room, const RoomTables& tables, Seat lock) {
+  const rows::Table& rows = tables.controllers[lock.controller].rows;
+  const Holding holding(rows, lock.row);
+  const explore::Slice slice = explore::slice_of(room, tables, {powered(lock)}, {}, Freedoms{}, false);
+  std::vector<Hold> found;
+  for (std::size_t p = 0; p < rows.link.peers.size(); ++p) {
+    const auto peer = static_cast<std::uint8_t>(p);
+    const Known when_lost = lost(rows, peer);
+    Hold hold{peer, false};
+    bool held = false;
+    for (const rows::Prop& prop : rows.props)
+      for (const rows::State& state : prop.states) {
+        const bool may = holding.may_hold(state, when_lost);
+        bool read = false, left = false;
+        holding.each_body(state, [&](const rows::Body& body) {
+          for (const rows::Keep& keep : body.keeps)
+            read = read || (holding.secures(keep) && keep.has_while && reads(rows, keep.while_, peer));
+          for (const rows::Rule& rule : body.rules) {
+            if (rule.target == 0) {
+              if (!holding.secures(rule.actions) || !reads(rows, rule.condition, peer)) continue;
+              if (truth(rows, rule.condition, when_lost) != Truth::no) held = hold.direct = true;
+              continue;
+            }
+            read = read || reads(rows, rule.condition, peer);
+            // A move that the loss itself brings, to a state that does not hold the lock.
+            left = left || (rule.kind == rows::RuleKind::level &&
+                            truth(rows, rule.condition, when_lost) == Truth::yes &&
+                            !holding.may_hold(prop.states[rule.target - 1u], when_lost));
+          }
+        });
+        if (!may || left) continue;
+        held = true;
+        hold.direct = hold.direct || read;
+      }
+    // Where what it says reaches the lock by other props alone, that is for others to say.
+    const std::size_t controller = rows.link.peers[p].controller;
+    const std::vector<explore::FarInput>& far = slice.parts[lock.controller].far;
+    const bool reaches =
+        hold.direct ||
+        std::any_of(far.begin(), far.end(), [&](const explore::FarInput& one) { return one.peer == peer; }) ||
+        std::find(slice.parts[controller].props.begin(), slice.parts[controller].props.end(), true) !=
+            slice.parts[controller].props.end();
+    if (held && reaches) found.push_back(hold);
+  }
+  return found;
+}
+
+bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
+              const std::function<bool(const rows::RawFact&)>& holds,
+              const std::function<std::uint8_t(std::size_t prop)>& state) {
+  const rows::Table& rows = tables.controllers[lock.controller].rows;
+  const Holding holding(rows, lock.row);
+  const Known otherwise = [&](const rows::RawFact& fact) {
+    return speaks_of(fact, peer) ? Truth::maybe : of(holds(fact));
+  };
+  const Known as_is = [&](const rows::RawFact& fact) { return of(holds(fact)); };
+  bool holds_it = false, firm = false;
+  for (std::size_t p = 0; p < rows.props.size(); ++p) {
+    const std::uint8_t now = state(p);
+    if (now == 0) continue;
+    bool keeps = false, surely = false, leaves = false;
+    holding.each_body(rows.props[p].states[now - 1u], [&](const rows::Body& body) {
+      for (const rows::Keep& keep : body.keeps) {
+        if (!holding.secures(keep)) continue;
+        keeps = keeps || !keep.has_while || truth(rows, keep.while_, as_is) != Truth::no;
+        surely = surely || !keep.has_while || truth(rows, keep.while_, otherwise) == Truth::yes;
+      }
+      for (const rows::Rule& rule : body.rules)
+        leaves = leaves || (rule.target != 0 && reads(rows, rule.condition, peer) &&
+                            truth(rows, rule.condition, otherwise) != Truth::no);
+    });
+    if (!keeps) continue;
+    holds_it = true;
+    firm = firm || (surely && !leaves);
+  }
+  return holds_it && !firm;
+}
+
+bool can_be_held(const RoomTables& tables, Seat lock) {
+  const rows::Table& rows = tables.controllers[lock.controller].rows;
+  const Holding holding(rows, lock.row);
+  const Known anything = [](const rows::RawFact&) { return Truth::maybe; };
+  bool can = holding.driven();
+  for (const rows::Prop& prop : rows.props)
+    for (const rows::State& state : prop.states) can = can || holding.may_hold(state, anything);
+  return can;
+}
+
+std::int64_t longest_drive_ms(const RoomTables& tables, Seat lock) {
+  const rows::Table& rows = tables.controllers[lock.controller].rows;
+  return std::int64_t{Holding(rows, lock.row).longest_drive()} * rows.scan_ms;
+}
+
+}  // namespace lw

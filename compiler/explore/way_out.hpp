@@ -1,0 +1,50 @@
+// What surely lets go of an exit lock, argued on the rows of its own controller.
+//
+// The argument (docs/exploring.md) looks at nothing that players, links or other controllers do: each fact
+// that the operator's act does not fix may be anything. So what is said here to let go does so from every
+// state, under every freedom; of anything else nothing is said. Tests: tests/cases/safety.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <vector>
+
+#include "table/room_tables.hpp"
+
+namespace lw {
+
+enum class Truth : std::uint8_t { no, maybe, yes };
+
+/// A literal of the table, given what is known of its raw facts. What sequences say may be anything.
+Truth truth(const rows::Table& rows, rows::Literal literal,
+            const std::function<Truth(const rows::RawFact&)>& known);
+
+/// Which acts of the operator at the lock's own controller let it go in that very scan, from every state, and
+/// keep it so until somebody starts the session anew. The lock is fail-safe and rests released.
+struct LetsGo {
+  bool end = false, reset = false, override_ = false;
+  bool any() const { return end || reset || override_; }
+};
+LetsGo lets_go(const RoomTables& tables, Seat lock);
+
+/// Another controller whose word the lock's hold depends on.
+struct Hold {
+  std::uint8_t peer = 0;  // row of the lock's controller's peers
+  bool direct = false;    // a condition of the hold, or of a move that ends it, reads what it says
+};
+/// Those of which no row says that the lock is let go once they are lost.
+std::vector<Hold> held_by(const model::Room& room, const RoomTables& tables, Seat lock);
+
+/// Whether the lock's hold would end if that controller said something else or were heard, all else being as
+/// `holds` says.
+bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
+              const std::function<bool(const rows::RawFact&)>& holds,
+              const std::function<std::uint8_t(std::size_t prop)>& state);
+
+/// Whether any row can ask for the lock to be secured at all.
+bool can_be_held(const RoomTables& tables, Seat lock);
+
+/// The longest time in ms for which a drive or a tail holds the lock by itself.
+std::int64_t longest_drive_ms(const RoomTables& tables, Seat lock);
+
+}  // namespace lw
