@@ -71,15 +71,19 @@ class Exit {
               ? "no row says that an end, a reset or an override lets it go from every state, and in the one "
                 "that was tried some do"
               : bound);
-    for (const Hold& hold : holds) {
-      if (replayed && hold.direct && stays_held_by(*replayed, hold.peer)) continue;
-      judging_.leave_open(
-          fmt::format("whether `{}` stays held when `{}` is lost", output_.name, name(hold.peer)),
-          output_.span,
-          replayed ? "what it says can hold the lock, no condition lets the lock go once it is "
-                     "lost, and in the playthrough that was tried other things held it too"
-                   : bound);
-    }
+    std::vector<std::string> left;
+    for (const Hold& hold : holds)
+      if (!replayed || !hold.direct || !stays_held_by(*replayed, hold.peer))
+        left.push_back('`' + name(hold.peer) + '`');
+    if (left.empty()) return;
+    judging_.leave_open(
+        fmt::format("whether `{}` stays held when {} {} lost", output_.name, joined(left),
+                    left.size() == 1 ? "is" : "are"),
+        output_.span,
+        replayed
+            ? "what a lost controller said can matter to the lock, no condition lets the lock go once it is "
+              "lost, and in the playthrough that was tried other things held it too"
+            : bound);
   }
 
  private:
