@@ -9,11 +9,11 @@
 namespace lw {
 namespace {
 
-struct Words {
+struct NameWords {
   std::string message, reason, remedy;
 };
 
-Words words_of(const model::Unused& unused) {
+NameWords words_of(const model::Unused& unused) {
   using Kind = model::UnusedKind;
   const std::string name = fmt::format("`{}`", unused.name);
   const std::string of_owner = unused.owner.empty() ? "" : fmt::format(" of `{}`", unused.owner);
@@ -86,7 +86,7 @@ Words words_of(const model::Unused& unused) {
 
 void check_names(const Subject& subject, Findings& findings) {
   for (const model::Unused& unused : subject.room.unused) {
-    Words words = words_of(unused);
+    NameWords words = words_of(unused);
     const bool stands = unused.kind == model::UnusedKind::unstarted_timer ||
                         unused.kind == model::UnusedKind::unchanged_counter;
     Finding finding =

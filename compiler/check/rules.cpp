@@ -12,15 +12,9 @@
 namespace lw {
 namespace {
 
-bool same(const model::Fact& a, const model::Fact& b) {
-  return a.kind == b.kind && a.input == b.input && a.thing == b.thing && a.output == b.output &&
-         a.controller == b.controller && a.prop == b.prop && a.state == b.state && a.window == b.window &&
-         a.item == b.item && a.value == b.value && a.text == b.text;
-}
-
 bool same(const model::Cond& a, const model::Cond& b) {
   if (a.kind != b.kind || a.count != b.count || a.parts.size() != b.parts.size()) return false;
-  if (a.kind == model::CondKind::fact && !same(a.fact, b.fact)) return false;
+  if (a.kind == model::CondKind::fact && !(a.fact == b.fact)) return false;
   for (std::size_t n = 0; n < a.parts.size(); ++n)
     if (!same(a.parts[n], b.parts[n])) return false;
   return true;

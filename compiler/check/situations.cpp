@@ -19,7 +19,7 @@ using model::InputKind;
 constexpr std::size_t kMostAtOnce = std::size_t{1} << 16;  // situations of one question
 constexpr std::size_t kMostFacts = 64;                     // facts of one subject in one question
 
-enum class Subject : std::uint8_t { input, prop, counter, place, session, past, left, output, alone };
+enum class Matter : std::uint8_t { input, prop, counter, place, session, past, left, output, alone };
 
 /// What one value of a subject makes of each of its facts, a bit each.
 using Row = std::uint64_t;
@@ -30,53 +30,47 @@ struct Variable {
   Row now = 0;
 };
 
-using Key = std::tuple<Subject, std::size_t, std::size_t, std::size_t>;
+using Key = std::tuple<Matter, std::size_t, std::size_t, std::size_t>;
 
 /// Facts of one key are about one thing that has one value at a time.
 Key key_of(const Fact& fact, std::size_t alone) {
   const std::size_t prop = model::index(fact.prop);
   // Edges and `moving` may each be so or not, whatever the device's value is.
   if (model::speaks_of_input(fact.kind) && !model::is_edge(fact.kind) && fact.kind != FactKind::input_moving)
-    return {Subject::input, model::index(fact.input), 0, 0};
+    return {Matter::input, model::index(fact.input), 0, 0};
   switch (fact.kind) {
     case FactKind::prop_in_state:
     case FactKind::prop_waiting:
-      return {Subject::prop, prop, 0, 0};
+      return {Matter::prop, prop, 0, 0};
     case FactKind::counter_is:
     case FactKind::counter_above:
     case FactKind::counter_below:
-      return {Subject::counter, prop, fact.item, 0};
+      return {Matter::counter, prop, fact.item, 0};
     case FactKind::sequence_is:
     case FactKind::sequence_above:
     case FactKind::sequence_below:
-      return {Subject::place, prop, fact.item, 0};
+      return {Matter::place, prop, fact.item, 0};
     case FactKind::session_running:
     case FactKind::session_ended:
-      return {Subject::session, 0, 0, 0};
+      return {Matter::session, 0, 0, 0};
     case FactKind::timer_done:
     case FactKind::timer_past:
-      return {Subject::past, prop, fact.item, 1};
+      return {Matter::past, prop, fact.item, 1};
     case FactKind::session_past:
-      return {Subject::past, 0, 0, 2};
+      return {Matter::past, 0, 0, 2};
     case FactKind::timer_left:
-      return {Subject::left, prop, fact.item, 1};
+      return {Matter::left, prop, fact.item, 1};
     case FactKind::session_left:
-      return {Subject::left, 0, 0, 2};
+      return {Matter::left, 0, 0, 2};
     case FactKind::output_on:
     case FactKind::output_off:
     case FactKind::output_at:
     case FactKind::lock_released:
     case FactKind::lock_secured:
-      return {Subject::output, model::index(fact.output), 0, 0};
+      return {Matter::output, model::index(fact.output), 0, 0};
     default:
-      return {Subject::alone, alone, 0, 0};
+      return {Matter::alone, alone, 0, 0};
   }
-}
-
-bool same(const Fact& a, const Fact& b) {
-  return a.kind == b.kind && a.input == b.input && a.thing == b.thing && a.output == b.output &&
-         a.controller == b.controller && a.prop == b.prop && a.state == b.state && a.window == b.window &&
-         a.item == b.item && a.value == b.value && a.text == b.text;
 }
 
 /// The values of a subject, as what each makes of the facts.
@@ -85,31 +79,31 @@ class Values {
   Values(const model::Room& room, const Situations::Within* within, Variable& variable)
       : room_(room), within_(within), variable_(variable) {}
 
-  void all(Subject subject) {
+  void all(Matter subject) {
     switch (subject) {
-      case Subject::input:
+      case Matter::input:
         input();
         break;
-      case Subject::prop:
+      case Matter::prop:
         prop();
         break;
-      case Subject::counter:
-      case Subject::place:
-        numbers(subject == Subject::place);
+      case Matter::counter:
+      case Matter::place:
+        numbers(subject == Matter::place);
         break;
-      case Subject::session:
+      case Matter::session:
         none();
         add([](const Fact& fact) { return fact.kind == FactKind::session_running; });
         add([](const Fact& fact) { return fact.kind == FactKind::session_ended; });
         break;
-      case Subject::past:
-      case Subject::left:
-        clock(subject == Subject::past);
+      case Matter::past:
+      case Matter::left:
+        clock(subject == Matter::past);
         break;
-      case Subject::output:
+      case Matter::output:
         output();
         break;
-      case Subject::alone:
+      case Matter::alone:
         none();
         add([](const Fact&) { return true; });
         break;
@@ -274,12 +268,12 @@ class Values {
   }
 };
 
-class Question {
+class Asked {
  public:
   void take(const Cond& cond) {
     if (cond.kind == CondKind::fact) {
       std::size_t at = 0;
-      while (at < distinct_.size() && !same(*distinct_[at], cond.fact)) ++at;
+      while (at < distinct_.size() && !(*distinct_[at] == cond.fact)) ++at;
       if (at == distinct_.size()) distinct_.push_back(&cond.fact);
       fact_number_[&cond.fact] = at;
     }
@@ -342,7 +336,7 @@ class Question {
   std::map<const Fact*, std::size_t> fact_number_;
   std::vector<std::pair<std::size_t, std::size_t>> bits_;  // of a distinct fact: variable, bit
   std::vector<Variable> variables_;
-  std::vector<Subject> subjects_;
+  std::vector<Matter> subjects_;
   std::size_t situations_ = 0;
 
   bool truth(const Cond& cond) const {
@@ -383,7 +377,7 @@ std::optional<bool> Situations::can_be(const Cond& wanted, const std::vector<con
   std::size_t written = facts_in(wanted);
   for (const Cond* cond : unwanted) written += facts_in(*cond);
   if (written > kMostWritten) return std::nullopt;
-  Question question;
+  Asked question;
   question.take(wanted);
   for (const Cond* cond : unwanted) question.take(*cond);
   if (!question.prepare(room_, within) || question.situations() > left_) return std::nullopt;

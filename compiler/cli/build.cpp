@@ -31,7 +31,7 @@ payload::PayloadRoom payload_of(const CompiledRoom& room, const OpenQuestions& o
   return out;
 }
 
-struct Options {
+struct BuildOptions {
   std::string file, out, fail_on = "error";
   bool json = false;
 };
@@ -66,7 +66,7 @@ void add_written(report::BuildReport& report, const CompiledRoom& room, const pa
 }  // namespace
 
 void add_build(CLI::App& app, Outcome& outcome) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<BuildOptions>();
   CLI::App* const command = app.add_subcommand("build", "Write the payload for every controller of a room");
   command->add_option("FILE", options->file, "The room's .latch file")->required();
   command

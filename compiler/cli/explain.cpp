@@ -20,11 +20,11 @@ std::string nearest_code(const std::string& word) {
 }  // namespace
 
 void add_explain(CLI::App& app, Outcome& outcome) {
-  struct Options {
+  struct ExplainOptions {
     std::string code;
     bool markdown = false;
   };
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ExplainOptions>();
   CLI::App* const command =
       app.add_subcommand("explain", "Say what a finding means, with a bad and a good example");
   CLI::Option* const code = command->add_option(

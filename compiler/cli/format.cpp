@@ -42,7 +42,7 @@ int replace(const std::string& path, const std::string& text) {
   return error;
 }
 
-struct Options {
+struct FormatOptions {
   std::vector<std::string> paths;
   bool check = false;
   bool print = false;
@@ -54,7 +54,7 @@ struct Counts {
   std::size_t unread = 0;
 };
 
-void format_one(const std::string& path, const Options& options, Counts& counts) {
+void format_one(const std::string& path, const FormatOptions& options, Counts& counts) {
   SourceSet sources;
   FileId file{};
   const bool piped = path == "-";
@@ -107,7 +107,7 @@ void format_one(const std::string& path, const Options& options, Counts& counts)
 }  // namespace
 
 void add_format(CLI::App& app, Outcome& outcome) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<FormatOptions>();
   CLI::App* const command = app.add_subcommand("format", "Lay a room's text out in the one usual way");
   command->add_option("FILE", options->paths, "The .latch files; - reads standard input")->required();
   const auto check =

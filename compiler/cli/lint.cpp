@@ -30,7 +30,7 @@ bool leaves_undecided(const Findings& findings) {
 
 namespace {
 
-struct Options {
+struct LintOptions {
   std::string file, fail_on = "error", playthrough;
   bool without_proofs = false, json = false, sarif = false;
   std::shared_ptr<Proving> proving;
@@ -51,7 +51,7 @@ struct Linted {
   }
 };
 
-Linted lint(const CompiledRoom& room, const Options& options) {
+Linted lint(const CompiledRoom& room, const LintOptions& options) {
   Linted done{room, room.findings, {}, {}};
   Proving how = *options.proving;
   how.asked = !options.without_proofs;
@@ -69,7 +69,7 @@ Linted lint(const CompiledRoom& room, const Options& options) {
   return done;
 }
 
-int status_of(const Linted& done, const Options& options) {
+int status_of(const Linted& done, const LintOptions& options) {
   if (!done.room.tables || fails(done.findings, options.fail_on)) return kFindings;
   return !done.open.empty() || leaves_undecided(done.findings) ? kUndecided : kClean;
 }
@@ -165,7 +165,7 @@ void print_rehearsals(const Linted& done, const std::string& code) {
 }  // namespace
 
 void add_lint(CLI::App& app, Outcome& outcome) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<LintOptions>();
   CLI::App* const command = app.add_subcommand("lint", "Say what is wrong with a room before build day");
   command->add_option("FILE", options->file, "The room's .latch file")->required();
   add_fail_on(*command, options->fail_on);

@@ -24,11 +24,11 @@ bool read(const std::string& path, std::string& text) {
 }  // namespace
 
 void add_list(CLI::App& app, Outcome& outcome) {
-  struct Options {
+  struct ListOptions {
     std::string table, symbols;
     bool bytes = false;
   };
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ListOptions>();
   CLI::App* const command = app.add_subcommand("list", "Show what a controller's table says");
   command->add_option("TABLE", options->table, "The table, as in a payload's controller folder")->required();
   command->add_option("--symbols", options->symbols,

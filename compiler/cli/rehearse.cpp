@@ -18,7 +18,7 @@
 namespace lw::cli {
 namespace {
 
-struct Options {
+struct RehearseOptions {
   std::string file;
   std::vector<std::string> titles;
   bool trace = false;
@@ -30,7 +30,8 @@ struct Options {
 
 std::string length(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
 
-void run(const CompiledRoom& room, const Options& options, report::JunitSuite& suite, Outcome& outcome) {
+void run(const CompiledRoom& room, const RehearseOptions& options, report::JunitSuite& suite,
+         Outcome& outcome) {
   const model::Room& model = *room.room;
   report::TextStyle style;
   style.colour = use_color();
@@ -115,7 +116,7 @@ void write_junit(const std::string& path, const report::JunitSuite& suite, Outco
 }  // namespace
 
 void add_rehearse(CLI::App& app, Outcome& outcome) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<RehearseOptions>();
   CLI::App* const command = app.add_subcommand("rehearse", "Play a room's rehearsals in virtual time");
   command->add_option("FILE", options->file, "The room's .latch file")->required();
   command->add_option("TITLE", options->titles, "Only the rehearsals of these titles");

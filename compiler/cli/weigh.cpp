@@ -36,12 +36,12 @@ bool draw(weigh::WeighedRoom& weighed, const std::string& only, const std::strin
 }  // namespace
 
 void add_weigh(CLI::App& app, Outcome& outcome) {
-  struct Options {
+  struct WeighOptions {
     std::string file, scale, pictures;
     bool all = false;
     std::size_t most = 0;  // 0: not given
   };
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<WeighOptions>();
   CLI::App* const command =
       app.add_subcommand("weigh", "Say which things land in which windows of the scales");
   command->add_option("FILE", options->file, "The room's .latch file")->required();

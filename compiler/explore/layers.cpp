@@ -14,7 +14,7 @@ namespace lw::explore {
 namespace {
 
 using rows::FactKind;
-using Seat = std::pair<std::uint8_t, std::uint8_t>;  // controller, prop
+using PropSeat = std::pair<std::uint8_t, std::uint8_t>;  // controller, prop
 
 Question asks_fact(std::size_t controller, const rows::RawFact& fact, bool holds) {
   Ask ask;
@@ -163,9 +163,9 @@ class Layers {
         unit.demands.push_back(std::move(question));
         return true;
       }
-    for (const Seat& seat : props)
+    for (const PropSeat& seat : props)
       if (!in_a_unit_.insert(seat).second) return false;  // of another unit, or they read each other
-    for (const Seat& seat : frontier)
+    for (const PropSeat& seat : frontier)
       if (!visit(seat)) return false;
     Unit unit;
     unit.props = props;
@@ -176,7 +176,7 @@ class Layers {
   }
 
   /// Makes the unit of a prop that is read, without a demand.
-  bool visit(const Seat& seat) {
+  bool visit(const PropSeat& seat) {
     rows::RawFact fact;
     fact.kind = FactKind::prop_solved;
     fact.a = seat.second;
@@ -197,7 +197,7 @@ class Layers {
     Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, {}, frontier);
     const std::optional<std::size_t> c = alone(slice);
     if (!c || props_of(slice) != unit.props) return false;
-    for (const Seat& seat : frontier)
+    for (const PropSeat& seat : frontier)
       if (unit.reads.count(seat) == 0) return false;
     const Part& part = slice.parts[*c];
     for (const rows::RawFact& fact : part.facts) slice.keeps_losses |= fact.kind == FactKind::input_lost;

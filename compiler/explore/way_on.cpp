@@ -56,8 +56,7 @@ struct Point {
 /// Along a way that was scheduled, every clock known.
 class Along {
  public:
-  Along(Space& space, const Way& way, const Scheduled& scheduled)
-      : space_(space), way_(way), scheduled_(scheduled) {
+  Along(Space& space, const Way& way, const Scheduled& scheduled) : space_(space), scheduled_(scheduled) {
     Point now;
     now.location = way.from;
     for (const Count value : way.values) now.zone.add(value);
@@ -124,7 +123,6 @@ class Along {
   }
 
   Space& space_;
-  const Way& way_;
   const Scheduled& scheduled_;
   std::vector<Point> entered_;
   bool holds_ = true;

@@ -12,7 +12,7 @@ using rows::FactKind;
 
 namespace {
 
-using Known = std::function<Truth(const rows::RawFact&)>;
+using Sure = std::function<Truth(const rows::RawFact&)>;
 
 Truth turned(Truth truth) {
   return truth == Truth::maybe ? truth : truth == Truth::yes ? Truth::no : Truth::yes;
@@ -52,7 +52,7 @@ class Holding {
     for (const std::uint16_t body : state.bodies) visit(rows_.bodies[body]);
   }
   /// Whether a prop in that state can hold the lock by a keep.
-  bool may_hold(const rows::State& state, const Known& known) const {
+  bool may_hold(const rows::State& state, const Sure& known) const {
     bool may = false;
     each_body(state, [&](const rows::Body& body) {
       for (const rows::Keep& keep : body.keeps)
@@ -95,7 +95,7 @@ bool reads(const rows::Table& rows, rows::Literal literal, std::uint8_t peer) {
 }
 
 /// Once a controller has been lost: nothing that it says of its inputs holds, all else is as last heard.
-Known lost(const rows::Table& rows, std::uint8_t peer) {
+Sure lost(const rows::Table& rows, std::uint8_t peer) {
   return [&rows, peer](const rows::RawFact& fact) {
     if (fact.kind == FactKind::peer_lost && fact.a == peer) return Truth::yes;
     if (fact.kind == FactKind::peer_says && fact.a == peer && fact.b < rows.link.peers[peer].input_bits)
@@ -106,7 +106,7 @@ Known lost(const rows::Table& rows, std::uint8_t peer) {
 
 }  // namespace
 
-Truth truth(const rows::Table& rows, rows::Literal literal, const Known& known) {
+Truth truth(const rows::Table& rows, rows::Literal literal, const Sure& known) {
   const std::uint32_t fact = rows::fact_of(literal);
   Truth found = Truth::maybe;
   std::size_t sequence_facts = 0;
@@ -137,14 +137,14 @@ LetsGo lets_go(const RoomTables& tables, Seat lock) {
   found.reset = tables.controllers[0].rows.session.starts != rows::StartKind::itself;
   if (holding.driven()) return found;
   // 7.2: ended until reset; no prop stops.
-  const Known ended = [](const rows::RawFact& fact) {
+  const Sure ended = [](const rows::RawFact& fact) {
     return fact.kind == FactKind::session_in ? of(fact.a <= 2 && 2 <= fact.b) : Truth::maybe;
   };
   found.end = true;
   for (const rows::Prop& prop : rows.props)
     for (const rows::State& state : prop.states) found.end = found.end && !holding.may_hold(state, ended);
   // 4.1, 4.5: all props with a goal solved until reset; those that were not, in their first goal state.
-  const Known solved = [&](const rows::RawFact& fact) {
+  const Sure solved = [&](const rows::RawFact& fact) {
     return fact.kind == FactKind::prop_solved && rows.props[fact.a].goal != 0 ? Truth::yes : Truth::maybe;
   };
   found.override_ = true;
@@ -167,7 +167,7 @@ std::vector<Hold> held_by(const model::Room& room, const RoomTables& tables, Sea
   std::vector<Hold> found;
   for (std::size_t p = 0; p < rows.link.peers.size(); ++p) {
     const auto peer = static_cast<std::uint8_t>(p);
-    const Known when_lost = lost(rows, peer);
+    const Sure when_lost = lost(rows, peer);
     Hold hold{peer, false};
     bool held = false;
     for (const rows::Prop& prop : rows.props)
@@ -212,10 +212,10 @@ bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
               const std::function<std::uint8_t(std::size_t prop)>& state) {
   const rows::Table& rows = tables.controllers[lock.controller].rows;
   const Holding holding(rows, lock.row);
-  const Known otherwise = [&](const rows::RawFact& fact) {
+  const Sure otherwise = [&](const rows::RawFact& fact) {
     return speaks_of(fact, peer) ? Truth::maybe : of(holds(fact));
   };
-  const Known as_is = [&](const rows::RawFact& fact) { return of(holds(fact)); };
+  const Sure as_is = [&](const rows::RawFact& fact) { return of(holds(fact)); };
   bool holds_it = false, firm = false;
   for (std::size_t p = 0; p < rows.props.size(); ++p) {
     const std::uint8_t now = state(p);
@@ -241,7 +241,7 @@ bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
 bool can_be_held(const RoomTables& tables, Seat lock) {
   const rows::Table& rows = tables.controllers[lock.controller].rows;
   const Holding holding(rows, lock.row);
-  const Known anything = [](const rows::RawFact&) { return Truth::maybe; };
+  const Sure anything = [](const rows::RawFact&) { return Truth::maybe; };
   bool can = holding.driven();
   for (const rows::Prop& prop : rows.props)
     for (const rows::State& state : prop.states) can = can || holding.may_hold(state, anything);

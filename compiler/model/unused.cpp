@@ -14,7 +14,7 @@ namespace lw::model {
 namespace {
 
 /// What the room's conditions and actions speak of.
-struct Said {
+struct SaidOf {
   std::set<InputId> read;
   std::set<OutputId> driven;
   std::set<std::tuple<PropId, NameKind, std::uint16_t>> moved;  // timers started, counters changed
@@ -23,7 +23,7 @@ struct Said {
 
 class Collector {
  public:
-  explicit Collector(Said& said) : said_(said) {}
+  explicit Collector(SaidOf& said) : said_(said) {}
 
   void of(const Room& room) {
     for (std::size_t n = 0; n < room.props.size(); ++n) of(static_cast<PropId>(n), room.props[n]);
@@ -35,7 +35,7 @@ class Collector {
   }
 
  private:
-  Said& said_;
+  SaidOf& said_;
 
   void of(const Cond& cond) {
     each_fact(cond, [this](const Fact& fact, Span) { of(fact); });
@@ -108,7 +108,7 @@ bool rests_on_purpose(const Output& output) {
 
 struct Lister {
   Workspace& work;
-  const Said& said;
+  const SaidOf& said;
   std::vector<Unused>& unused;
 
   bool lives(ControllerId controller) const {
@@ -203,7 +203,7 @@ struct Lister {
 }  // namespace
 
 void list_unused(Workspace& work) {
-  Said said;
+  SaidOf said;
   Collector(said).of(work.room);
   const Lister lister{work, said, work.room.unused};
   const FileId first = work.program.files.back().id;

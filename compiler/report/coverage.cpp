@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <optional>
 
+#include "report/prose.hpp"
 #include "text/utf8.hpp"
 
 namespace lw::report {
@@ -77,10 +78,6 @@ const char* never(Kind kind) {
       return "never found unmet";
   }
   return "";
-}
-
-std::string counted(std::size_t count, const char* noun) {
-  return fmt::format("{} {}{}", count, noun, count == 1 ? "" : "s");
 }
 
 }  // namespace

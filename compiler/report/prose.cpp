@@ -13,8 +13,6 @@ namespace {
 
 constexpr std::string_view kSpace = " \t\r\n";
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
 std::vector<std::string_view> words_of(std::string_view text) {
   std::vector<std::string_view> words;
   for (std::size_t begin = text.find_first_not_of(kSpace); begin != std::string_view::npos;) {
@@ -88,6 +86,10 @@ std::string paragraph(std::string_view text, std::size_t indent, std::size_t wid
     result += std::string(indent, ' ') + line + '\n';
   }
   return result;
+}
+
+std::string counted(std::size_t count, std::string_view noun) {
+  return std::to_string(count) + ' ' + std::string(noun) + (count == 1 ? "" : "s");
 }
 
 }  // namespace lw::report

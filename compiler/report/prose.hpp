@@ -19,4 +19,7 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width);
 /// The same as a paragraph: every line indented and ended, the whole at most `width` wide.
 std::string paragraph(std::string_view text, std::size_t indent, std::size_t width);
 
+/// "1 line", "2 lines".
+std::string counted(std::size_t count, std::string_view noun);
+
 }  // namespace lw::report

@@ -31,10 +31,6 @@ std::string head(const Finding& finding, const SourceSet& sources, bool red) {
   return line + ": " + shown_safely(finding.message) + "  [" + code_name(finding.code) + "]\n";
 }
 
-std::string counted(std::size_t count, const std::string& noun) {
-  return std::to_string(count) + ' ' + noun + (count == 1 ? "" : "s");
-}
-
 }  // namespace
 
 std::string finding_text(const Finding& finding, const SourceSet& sources, const TextStyle& style) {

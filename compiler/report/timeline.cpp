@@ -10,7 +10,7 @@
 namespace lw::report {
 namespace {
 
-constexpr std::size_t kIndent = 4;
+constexpr std::size_t kRowIndent = 4;
 constexpr std::size_t kGap = 2;
 constexpr std::size_t kLeastHappens = 12;  // what the heads need, with "line" beside them
 constexpr std::size_t kLeastAnswers = 18 + 3;
@@ -52,7 +52,7 @@ struct Columns {
   std::size_t happens = 0;
   std::size_t answers = 0;
   std::size_t line = 0;
-  std::size_t happens_at() const { return kIndent + time + kGap; }
+  std::size_t happens_at() const { return kRowIndent + time + kGap; }
   std::size_t answers_at() const { return happens_at() + happens + kGap; }
   std::size_t line_at() const { return answers_at() + answers + kGap; }
 };
@@ -106,7 +106,7 @@ std::string timeline(const std::vector<Event>& events, std::size_t width) {
   if (head) {
     std::string row;
     std::size_t used = 0;
-    put(row, used, kIndent + (columns.time - std::string(kTime).size()) / 2, kTime);
+    put(row, used, kRowIndent + (columns.time - std::string(kTime).size()) / 2, kTime);
     put(row, used, columns.happens_at(), kHappens);
     put(row, used, columns.answers_at(), kAnswers);
     if (columns.line != 0)
@@ -122,7 +122,7 @@ std::string timeline(const std::vector<Event>& events, std::size_t width) {
     for (std::size_t i = 0; i < rows; ++i) {
       std::string row;
       std::size_t used = 0;
-      if (i == 0) put(row, used, kIndent + columns.point - point_of(time), time);
+      if (i == 0) put(row, used, kRowIndent + columns.point - point_of(time), time);
       if (i < happens.size()) put(row, used, columns.happens_at(), happens[i]);
       if (i < answers.size()) put(row, used, columns.answers_at(), answers[i]);
       if (i == 0) put(row, used, columns.line_at() + columns.line - line.size(), line);

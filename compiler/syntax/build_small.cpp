@@ -10,8 +10,6 @@ namespace {
 
 using namespace grammar;
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
 }  // namespace
 
 Span Builder::span(Index at) const {

@@ -59,7 +59,6 @@ std::size_t starts_with(std::string_view text, const std::string_view (&marks)[N
 
 bool is_small(char c) { return c >= 'a' && c <= 'z'; }
 bool is_capital(char c) { return c >= 'A' && c <= 'Z'; }
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 bool is_word_byte(char c) { return is_small(c) || is_capital(c) || is_digit(c) || c == '_'; }
 
 // A letter beyond ASCII, roughly: what is no sign, no punctuation and no space.

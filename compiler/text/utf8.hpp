@@ -13,6 +13,8 @@
 
 namespace lw {
 
+inline bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
 struct CodePoint {
   char32_t value = 0;     // the byte itself where it is not valid
   std::uint8_t size = 1;  // bytes, 1 to 4

@@ -7,14 +7,13 @@
 #include <numeric>
 
 #include "text/quantity.hpp"
+#include "weigh/scale.hpp"
 
 namespace lw::weigh {
 namespace {
 
 constexpr std::size_t kMostEach = 40;  // sets that are tried for a window
 constexpr int kMostTries = 4000;
-
-std::string mass(std::int64_t pg) { return format_quantity({pg, Dimension::mass}); }
 
 bool wants_things(const WeighedRoom& weighed, const Place& place) {
   return !place.intended && place.bounded && place.low <= place.high && !weighed.window(place).follows &&

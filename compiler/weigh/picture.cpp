@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "text/quantity.hpp"
+#include "weigh/scale.hpp"
 
 namespace lw::weigh {
 namespace {
@@ -18,8 +19,6 @@ constexpr const char* kInk = "#000000";
 
 constexpr double kLeft = 30, kRight = 30, kWidth = 960, kRow = 18;
 constexpr std::size_t kMostSets = 12;  // of a window; the rest is said
-
-std::string mass(std::int64_t pg) { return format_quantity({pg, Dimension::mass}); }
 
 std::string escaped(const std::string& text) {
   std::string safe;

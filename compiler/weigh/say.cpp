@@ -9,12 +9,12 @@
 #include "text/utf8.hpp"
 #include "weigh/chance.hpp"
 #include "weigh/fit.hpp"
+#include "weigh/scale.hpp"
 #include "weigh/way.hpp"
 
 namespace lw::weigh {
 namespace {
 
-std::string mass(std::int64_t pg) { return format_quantity({pg, Dimension::mass}); }
 std::string time(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
 
 std::string weight(const Load& load) {

@@ -4,8 +4,12 @@
 #include <cassert>
 
 #include "model/divisions.hpp"
+#include "text/quantity.hpp"
 
 namespace lw::weigh {
+
+std::string mass(std::int64_t pg) { return format_quantity({pg, Dimension::mass}); }
+
 namespace {
 
 /// Up to how many divisions half a division, one, and one and a half are permitted.

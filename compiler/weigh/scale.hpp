@@ -9,11 +9,15 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
 
 #include "model/model.hpp"
 #include "weigh/sets.hpp"
 
 namespace lw::weigh {
+
+/// As text writes it: "1.5 kg".
+std::string mass(std::int64_t pg);
 
 /// Half divisions that the class allows either way at verification; `load` in divisions, classes 1 to 4.
 int permitted_half_divisions(int accuracy_class, std::int64_t load);

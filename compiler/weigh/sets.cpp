@@ -7,7 +7,7 @@
 namespace lw::weigh {
 namespace {
 
-constexpr std::int64_t kMost = std::numeric_limits<std::int64_t>::max();
+constexpr std::int64_t kNoLimit = std::numeric_limits<std::int64_t>::max();
 
 std::vector<std::size_t> heaviest_first(const std::vector<Kind>& kinds) {
   std::vector<std::size_t> order(kinds.size());

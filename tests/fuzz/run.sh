@@ -14,9 +14,11 @@ case "${1:-}" in
 esac
 
 out=build/fuzz
-bin=$out/tests/fuzz
-cmake -S . -B $out -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DLATCHWORK_FUZZ=ON -DLATCHWORK_TESTS=OFF >/dev/null
-cmake --build $out --target fuzz >$out/build.log || { cat $out/build.log; exit 1; }
+tree=build/sanitized  # the tests' own sanitized tree, so that nothing is built twice
+bin=$tree/tests/fuzz
+mkdir -p $out
+cmake -S . -B $tree -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DLATCHWORK_FUZZ=ON >/dev/null
+cmake --build $tree --target fuzz >$out/build.log || { cat $out/build.log; exit 1; }
 rm -rf $out/seeds $out/failed
 mkdir -p $out/failed $out/found/language $out/found/table tests/fuzz/corpus/language tests/fuzz/corpus/table
 $bin/make_dictionary >$out/language.dict

@@ -12,7 +12,7 @@ namespace {
 
 // Every kind of rule, holds that go on over a shared block, moves to the own state, rules that outrank each
 // other.
-const char* const kRoom = R"(
+const char* const kLamps = R"(
 room "All kinds" { starts by operator, finish p }
 controller hall is box
 button b1 to b3 at hall.I1 to I3 { debounce 10 ms }
@@ -52,7 +52,7 @@ prop p on hall {
 TEST_CASE("4.3 to 4.6 what is counted as due is what the runtime did") {
   for (unsigned seed = 1; seed <= 8; ++seed) {
     CAPTURE(seed);
-    const auto room = test::played(kRoom);
+    const auto room = test::played(kLamps);
     RoomRun run(room->room, room->tables);
     Firings firings(run);
     Coverage coverage(room->room, room->tables);
@@ -103,7 +103,7 @@ TEST_CASE("4.3 to 4.6 what is counted as due is what the runtime did") {
 }
 
 TEST_CASE("power that comes back is a fresh beginning") {
-  const auto room = test::played(kRoom);
+  const auto room = test::played(kLamps);
   RoomRun run(room->room, room->tables);
   Firings firings(run);
   run.start();

@@ -7,7 +7,7 @@ using namespace lw;
 
 namespace {
 
-const char* const kRoom = R"(
+const char* const kReasons = R"(
 room "Reasons" { session 10 min, starts by operator, finish north, far }
 controller hall  is box
 controller vault is box
@@ -52,7 +52,7 @@ chain { north -> far }
 
 /// The reason of the first condition that does not hold at 1 s, after these deeds before.
 std::string why(const std::string& expected, const std::string& before = "") {
-  const auto room = test::played(std::string(kRoom) + "rehearsal \"r\" {\n" + before + "\nat 5 s expect " +
+  const auto room = test::played(std::string(kReasons) + "rehearsal \"r\" {\n" + before + "\nat 5 s expect " +
                                  expected + "\n}\n");
   const Rehearsed result = rehearse(room->sources, room->room, room->tables, 0);
   return result.failure ? result.failure->reason : "met";

@@ -10,7 +10,7 @@ using test::rehearsed;
 namespace {
 
 // The lamp is lit in the very scan in which the bell's debounce is over: 30 ms after the press, for 1 s.
-const char* const kBell = R"(
+const char* const kBellRoom = R"(
 room "Bell" { starts by operator, finish p }
 controller hall is box
 button bell at hall.I1
@@ -41,8 +41,8 @@ prop p on hall {
 }  // namespace
 
 TEST_CASE("`within`: the first scan, no later than the time, in which it holds") {
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 30 ms expect glow on") == "passed");
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 29 ms expect glow on") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 30 ms expect glow on") == "passed");
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 29 ms expect glow on") ==
         "`glow on`\n"
         "rehearsal \"r\" fails at 1.029 s\n"
         "At 1.029 s glow was off; bell was not pressed in that scan.\n"
@@ -50,20 +50,21 @@ TEST_CASE("`within`: the first scan, no later than the time, in which it holds")
 }
 
 TEST_CASE("`within` looks at the scan of the line before, when that has seen its deeds") {
-  CHECK(rehearsed(kBell, "at 1 s expect glow off, within 10 ms expect glow off") == "passed");
-  CHECK(rehearsed(kBell, "at 1 s expect glow off, within 1 s expect glow off, after 10 ms expect glow off") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s expect glow off, within 10 ms expect glow off") == "passed");
+  CHECK(rehearsed(kBellRoom,
+                  "at 1 s expect glow off, within 1 s expect glow off, after 10 ms expect glow off") ==
         "passed");
 }
 
 TEST_CASE("`within` counts from the line before, and the next line from where it was met") {
   // Lit from 1.03 s to 2.02 s; dark again in the scan at 2.03 s.
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 1 s expect glow on, after 990 ms expect glow on") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 1 s expect glow on, after 990 ms expect glow on") ==
         "passed");
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 1 s expect glow on, after 1 s expect glow off") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 1 s expect glow on, after 1 s expect glow off") ==
         "passed");
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 1 s expect glow on, within 1 s expect glow off") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 1 s expect glow on, within 1 s expect glow off") ==
         "passed");
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 1 s expect glow on, within 999 ms expect glow off") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 1 s expect glow on, within 999 ms expect glow off") ==
         "`glow off`\n"
         "rehearsal \"r\" fails at 2.029 s\n"
         "At 2.029 s glow was on.\n"
@@ -73,27 +74,27 @@ TEST_CASE("`within` counts from the line before, and the next line from where it
 }
 
 TEST_CASE("`at` and `after`: deeds at that time, then one scan, then what is expected") {
-  CHECK(rehearsed(kBell, "at 1 s press bell, at 1030 ms expect glow on") == "passed");
-  CHECK(rehearsed(kBell, "at 1 s press bell, at 1029 ms expect glow on") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, at 1030 ms expect glow on") == "passed");
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, at 1029 ms expect glow on") ==
         "passed");  // the first scan after it
-  CHECK(rehearsed(kBell, "at 1 s press bell, at 1020 ms expect glow off, at 1030 ms expect glow on") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, at 1020 ms expect glow off, at 1030 ms expect glow on") ==
         "passed");
-  CHECK(rehearsed(kBell,
+  CHECK(rehearsed(kBellRoom,
                   "at 1 s press bell, after 30 ms expect glow on, after 990 ms expect glow on, "
                   "after 10 ms expect glow off") == "passed");
   // A line without a time goes with the one before it; deeds come first, wherever they are written.
-  CHECK(rehearsed(kBell, "at 1 s expect glow off, press bell, after 30 ms expect glow on") == "passed");
-  CHECK(rehearsed(kBell, "at 1 s press bell, at 1 s expect glow off, after 30 ms expect glow on") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s expect glow off, press bell, after 30 ms expect glow on") == "passed");
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, at 1 s expect glow off, after 30 ms expect glow on") ==
         "passed");
 }
 
 TEST_CASE("what stands with a line that waited happens in that instant, after its scan") {
   CHECK(
-      rehearsed(kBell,
+      rehearsed(kBellRoom,
                 "at 1 s press bell, within 1 s expect glow on, set door shut, within 40 ms expect p rung") ==
       "passed");
   CHECK(
-      rehearsed(kBell,
+      rehearsed(kBellRoom,
                 "at 1 s press bell, within 1 s expect glow on, set door shut, within 39 ms expect p rung") ==
       "`p rung`\n"
       "rehearsal \"r\" fails at 1.069 s\n"
@@ -102,9 +103,9 @@ TEST_CASE("what stands with a line that waited happens in that instant, after it
 }
 
 TEST_CASE("a time that has passed when the line before is met fails the rehearsal") {
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 1 s expect glow on, at 1030 ms set door shut") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 1 s expect glow on, at 1030 ms set door shut") ==
         "passed");
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 1 s expect glow on, at 1029 ms set door shut") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 1 s expect glow on, at 1029 ms set door shut") ==
         "`at 1029 ms set door shut`\n"
         "rehearsal \"r\" fails at 1.03 s\n"
         "This line is to happen at 1.029 s, but the line before it came only at 1.03 s.\n"
@@ -113,26 +114,27 @@ TEST_CASE("a time that has passed when the line before is met fails the rehearsa
 }
 
 TEST_CASE("a room is not played for ever") {
-  CHECK(rehearsed(kBell, "at 1 s expect p calm, at 49 h expect p calm") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s expect p calm, at 49 h expect p calm") ==
         "`at 49 h expect p calm`\n"
         "rehearsal \"r\" fails at 1.0 s\n"
         "This line comes later than 48 h after the session's start; a room is not played for longer than "
         "that.\n"
         "0.0 s | operator starts the session | p is calm\n");
-  CHECK(rehearsed(kBell, "at 1 s expect p calm, within 2000000000 h expect p rung").find("48 h") !=
+  CHECK(rehearsed(kBellRoom, "at 1 s expect p calm, within 2000000000 h expect p rung").find("48 h") !=
         std::string::npos);
-  CHECK(rehearsed(kBell, "press bell for 2000000000 h, at 1 s expect bell held") == "passed");
+  CHECK(rehearsed(kBellRoom, "press bell for 2000000000 h, at 1 s expect bell held") == "passed");
 }
 
 TEST_CASE("all of a line must hold at once") {
-  CHECK(rehearsed(kBell, "at 1 s press bell, after 2 s set door shut, within 1 s expect glow on, p rung") ==
-        "`glow on`\n"
-        "rehearsal \"r\" fails at 4.0 s\n"
-        "At 4.0 s glow was off; p was rung.\n"
-        "3.0 s | door shut | \n"
-        "3.03 s |  | p is rung: solved\n"
-        "3.04 s |  | the session ends\n");
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 2 s expect glow on and p rung") ==
+  CHECK(
+      rehearsed(kBellRoom, "at 1 s press bell, after 2 s set door shut, within 1 s expect glow on, p rung") ==
+      "`glow on`\n"
+      "rehearsal \"r\" fails at 4.0 s\n"
+      "At 4.0 s glow was off; p was rung.\n"
+      "3.0 s | door shut | \n"
+      "3.03 s |  | p is rung: solved\n"
+      "3.04 s |  | the session ends\n");
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 2 s expect glow on and p rung") ==
         "`glow on and p rung`\n"
         "rehearsal \"r\" fails at 3.0 s\n"
         "At 3.0 s glow was off; bell was not pressed in that scan.\n"
@@ -143,7 +145,7 @@ TEST_CASE("all of a line must hold at once") {
 }
 
 TEST_CASE("a condition that held alone while the line waited is told of") {
-  CHECK(rehearsed(kBell, "at 1 s press bell, within 3 s expect glow on, p rung") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s press bell, within 3 s expect glow on, p rung") ==
         "`glow on`\n"
         "rehearsal \"r\" fails at 4.0 s\n"
         "At 4.0 s glow was off; bell was not pressed in that scan. `glow on` last held at 2.02 s, when not "
@@ -261,15 +263,16 @@ prop p on hall {
 }
 
 TEST_CASE("devices are lost and found by their own times") {
-  CHECK(rehearsed(kBell, "at 1 s lose door, at 1980 ms expect not door lost, after 10 ms expect door lost") ==
+  CHECK(rehearsed(kBellRoom,
+                  "at 1 s lose door, at 1980 ms expect not door lost, after 10 ms expect door lost") ==
         "passed");
-  CHECK(rehearsed(kBell, "at 1 s lose door, at 2 s expect not door lost") ==
+  CHECK(rehearsed(kBellRoom, "at 1 s lose door, at 2 s expect not door lost") ==
         "`not door lost`\n"
         "rehearsal \"r\" fails at 2.0 s\n"
         "At 2.0 s door was lost.\n"
         "1.0 s | door falls silent | \n"
         "1.99 s | door is lost | \n");
-  CHECK(rehearsed(kBell,
+  CHECK(rehearsed(kBellRoom,
                   "at 1 s lose door, after 2 s restore door, set door shut, after 20 ms expect p calm, "
                   "after 10 ms expect p rung") == "passed");
 }
@@ -292,15 +295,15 @@ prop p on hall { state a start { when pad enters "4711" -> b } state b goal { } 
 }
 
 TEST_CASE("the operator ends, resets, starts again and overrides; 0 s stays the first start") {
-  CHECK(rehearsed(kBell,
+  CHECK(rehearsed(kBellRoom,
                   "at 1 s operator end, expect session ended, after 1 s operator reset, expect p waiting, "
                   "after 1 s operator start, expect session running, at 4 s operator override p, "
                   "expect finish, p rung") == "passed");
 }
 
 TEST_CASE("a passed rehearsal says how long it was, and what it exercised") {
-  const auto room =
-      test::played(std::string(kBell) + "rehearsal \"r\" { at 1 s press bell, within 1 s expect glow on }");
+  const auto room = test::played(std::string(kBellRoom) +
+                                 "rehearsal \"r\" { at 1 s press bell, within 1 s expect glow on }");
   Coverage coverage(room->room, room->tables);
   const Rehearsed result = rehearse(room->sources, room->room, room->tables, 0, true, &coverage);
   CHECK_FALSE(result.failure);

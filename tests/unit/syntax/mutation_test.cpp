@@ -21,7 +21,7 @@ struct Piece {
   std::size_t end = 0;
 };
 
-std::vector<Piece> tokens_of(const std::string& text) {
+std::vector<Piece> pieces_of(const std::string& text) {
   lw::SourceSet sources;
   const lw::FileId file = sources.add("room.latch", text);
   lw::Findings findings;
@@ -85,7 +85,7 @@ TEST_CASE("a token taken out, doubled or swapped is one or two errors at its pla
   }
   for (const std::string& room : rooms) {
     const std::string text = syntax_test::read_file(room);
-    const std::vector<Piece> pieces = tokens_of(text);
+    const std::vector<Piece> pieces = pieces_of(text);
     for (std::size_t i = 0; i < pieces.size(); ++i) {
       std::vector<std::pair<const char*, Mutant>> all;
       all.emplace_back("without", without(text, pieces[i]));

@@ -12,9 +12,9 @@
 namespace lw {
 namespace {
 
-const std::string kFolder = LATCHWORK_SOURCE_DIR "/tests/cases/table/";
+const std::string kMalformed = LATCHWORK_SOURCE_DIR "/tests/cases/table/";
 
-std::string loaded(const std::vector<std::uint8_t>& bytes) {
+std::string verdict_of(const std::vector<std::uint8_t>& bytes) {
   const std::vector<std::uint8_t> exact(bytes);
   lw_table table;
   const std::uint8_t refusal = lw_load(&table, exact.data(), static_cast<std::uint32_t>(exact.size()));
@@ -25,21 +25,21 @@ std::string loaded(const std::vector<std::uint8_t>& bytes) {
 
 TEST_CASE("both readers refuse each malformed table for the same reason") {
   std::set<std::string> reasons;
-  for (const std::string& name : testing::files_in(kFolder, "bad-")) {
+  for (const std::string& name : testing::files_in(kMalformed, "bad-")) {
     CAPTURE(name);
-    const testing::ByteFile file = testing::read_byte_file(kFolder + name);
+    const testing::ByteFile file = testing::read_byte_file(kMalformed + name);
     const Decoded decoded = decode(file.bad);
     CAPTURE(decoded.refused.sentence);
     CHECK_FALSE(decoded.table.has_value());
     CHECK(std::string(format::info(decoded.refused.refusal).name) == file.refused);
     CHECK(decoded.refused.offset == file.at);
-    CHECK(loaded(file.bad) == file.refused);
+    CHECK(verdict_of(file.bad) == file.refused);
     reasons.insert(file.refused);
 
     const Decoded right = decode(file.right);
     CAPTURE(right.refused.sentence);
     CHECK(right.table.has_value());
-    CHECK(loaded(file.right) == "ok");
+    CHECK(verdict_of(file.right) == "ok");
     if (right.table) CHECK(encode(*right.table).bytes == file.right);
   }
   // No reason is without its table; `ok` is none.
@@ -51,7 +51,7 @@ TEST_CASE("both readers refuse each malformed table for the same reason") {
 
 TEST_CASE("a refusal says what stands where it was found") {
   const auto sentence = [](const char* name) {
-    return decode(testing::read_byte_file(kFolder + name).bad).refused.sentence;
+    return decode(testing::read_byte_file(kMalformed + name).bad).refused.sentence;
   };
   CHECK(sentence("bad-range-level-at.bytes") ==
         "a value is outside the range that its field allows (level 0, value 100)");

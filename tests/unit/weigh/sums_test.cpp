@@ -66,7 +66,7 @@ std::vector<Weight> weights(const std::vector<std::int64_t>& pg) {
   return result;
 }
 
-constexpr std::int64_t kG = 1'000'000'000'000;
+constexpr std::int64_t kGram = 1'000'000'000'000;
 
 }  // namespace
 
@@ -83,10 +83,10 @@ TEST_CASE("counts and lists are those of plain enumeration, on random things") {
     const int sort = round % 4;
     for (std::size_t i = 0; i < kinds.size(); ++i) {
       Kind& kind = kinds[i];
-      kind.mass_pg = sort == 0   ? (1 + upto(40)) * kG
-                     : sort == 1 ? kG * 100 + upto(50)
-                     : sort == 2 ? kG << i
-                                 : 1 + upto(1000 * kG);
+      kind.mass_pg = sort == 0   ? (1 + upto(40)) * kGram
+                     : sort == 1 ? kGram * 100 + upto(50)
+                     : sort == 2 ? kGram << i
+                                 : 1 + upto(1000 * kGram);
       kind.tolerance_pg = upto(2) == 0 ? 0 : upto(kind.mass_pg / (upto(4) == 0 ? 1 : 10));
       kind.count = 1 + upto(2);
     }
@@ -138,35 +138,35 @@ TEST_CASE("powers of two over the whole range of an int64, sixty of them") {
 
 TEST_CASE("sixty near-equal things: as many as there are ways to take ten or fewer") {
   std::vector<std::int64_t> pg;
-  for (int n = 0; n < 60; ++n) pg.push_back(100 * kG + n * n * 7919);
-  Sums sums(weights(pg), 3000 * kG);
+  for (int n = 0; n < 60; ++n) pg.push_back(100 * kGram + n * n * 7919);
+  Sums sums(weights(pg), 3000 * kGram);
   // C(60, 0) + … + C(60, 10) by Pascal's rule.
   Count ways = 1, all = 1;
   for (int n = 1; n <= 10; ++n) {
     ways = ways * (61 - n) / n;
     all += ways;
   }
-  CHECK(sums.at_most(1050 * kG) == all);
+  CHECK(sums.at_most(1050 * kGram) == all);
 }
 
 TEST_CASE("counts of any length: two hundred kinds of nine each") {
   std::vector<Weight> many;
-  for (int n = 0; n < 200; ++n) many.push_back({kG, 9});
-  Sums sums(many, 2000 * kG);
+  for (int n = 0; n < 200; ++n) many.push_back({kGram, 9});
+  Sums sums(many, 2000 * kGram);
   // As many weigh at most 899 g as at least 901 g: all are twice that and those of 900 g. In all 10^200.
   const Count all = boost::multiprecision::pow(Count(10), 200);
-  const auto under = sums.at_most(899 * kG);
-  const auto to = sums.at_most(900 * kG);
+  const auto under = sums.at_most(899 * kGram);
+  const auto to = sums.at_most(900 * kGram);
   REQUIRE(under);
   REQUIRE(to);
   CHECK(*under + *to == all);
-  CHECK(sums.at_most(1800 * kG) == all);
+  CHECK(sums.at_most(1800 * kGram) == all);
 }
 
 TEST_CASE("what is beyond the effort is not decided, and never guessed") {
   std::mt19937_64 random(7);
   std::vector<std::int64_t> pg;
   for (int n = 0; n < 40; ++n) pg.push_back(static_cast<std::int64_t>(random() % 1'000'000'000'000'000));
-  Sums sums(weights(pg), 10'000 * kG, Effort{1000, 1000});
-  CHECK(!sums.at_most(9'000 * kG));
+  Sums sums(weights(pg), 10'000 * kGram, Effort{1000, 1000});
+  CHECK(!sums.at_most(9'000 * kGram));
 }
