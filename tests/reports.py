@@ -319,6 +319,20 @@ def samples_rehearsed():
     check(results == {"passed", "failed"}, f"only {results}")
 
 
+def measured():
+    """The figures of `--measures`: exact where it is said so, each with its playthrough; null where not asked for."""
+    seen = set()
+    for path in sorted((CASES / "measures").glob("*.latch")):
+        check(both(path.parent, path.name)[0]["measures"] is None, "figures, though not asked for")
+        for measure in both(path.parent, path.name, "--measures")[0]["measures"]:
+            least, most, decided = measure["least"], measure["most"], measure["decided"]
+            check(decided == (least == most), f"decided, between {least} and {most}")
+            check(not decided or (least is None) == (measure["playthrough"] is None), "a figure without its playthrough")
+            within(path.parent, measure)
+            seen.add((measure["measure"], decided))
+    check(len(seen) > 2, f"only {seen}")
+
+
 def schemas_refuse():
     """The schemas catch what they are there for."""
     done = run(CASES / "windows", "lint", "overlap-neighbours.latch", "--json")
@@ -366,6 +380,7 @@ def main():
             samples_built(pathlib.Path(tmp))
     tests.append(("samples_built", built_in_folder))
     tests.append(("samples_rehearsed", samples_rehearsed))
+    tests.append(("measured", measured))
     tests.append(("schemas_refuse", schemas_refuse))
     return run_each(tests, (AssertionError, KeyError, IndexError, UnicodeDecodeError, json.JSONDecodeError))
 

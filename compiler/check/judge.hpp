@@ -1,5 +1,5 @@
 // What is asked of a room beyond its promises, over every playthrough: what its coils, its ways out and its
-// supplies come to at worst.
+// supplies come to at worst; and its figures, where they are asked for.
 //
 // As with promises: what is found is told only with a playthrough that the runtime that ships has played, and
 // what could be neither found nor excluded is an open question, never silence. Tests: tests/cases/proofs.
@@ -14,6 +14,7 @@
 #include "explore/freedoms.hpp"
 #include "explore/replay.hpp"
 #include "explore/tell.hpp"
+#include "text/measure.hpp"
 #include "text/verdict.hpp"
 
 namespace lw {
@@ -27,6 +28,7 @@ struct Judging {
   std::function<const char*()> why_ended;
   Findings& findings;
   OpenQuestions& open;
+  Measures* measures;  // null: figures are not asked for
 
   void leave_open(std::string what, Span span, std::string bound) const {
     const char* const why = why_ended();
@@ -34,7 +36,10 @@ struct Judging {
   }
 };
 
-/// What a playthrough makes use of beyond the things of the room: "a hand on balance and a reset".
+/// What a playthrough makes use of beyond the things of the room: "a hand on balance and a reset"; may be
+/// empty.
+std::string needs(const model::Room& room, const Script& script);
+/// The same; of things alone it says so.
 std::string uses(const model::Room& room, const Script& script);
 /// "The shortest playthrough found takes 3.2 s and needs a reset:"
 std::string takes_words(const model::Room& room, const Replayed& replayed);
@@ -46,5 +51,11 @@ void judge_exits(const Judging& judging);
 
 /// The finish that is lost in some playthrough, or never reached.
 void judge_stuck(const Judging& judging);
+
+// Where figures are asked for:
+/// The shortest time to the finish. `verdicts`: of the room's promises.
+void measure_finish(const Judging& judging, const Verdicts& verdicts);
+/// The longest time to each answer that is proved to come in time.
+void measure_answers(const Judging& judging, const Verdicts& verdicts);
 
 }  // namespace lw

@@ -122,28 +122,32 @@ void Asking::judge(Proved& proved) {
     budget.goes_on = [this, what](const Spent& spent) { return goes_on(what, spent); };
     return budget;
   };
-  const Judging judging{room_,           how_.freedoms, budget, [&] { return why_ended_; },
-                        proved.findings, proved.open};
+  const Judging judging{room_,
+                        how_.freedoms,
+                        budget,
+                        [&] { return why_ended_; },
+                        proved.findings,
+                        proved.open,
+                        how_.measures ? &proved.measures : nullptr};
   judge_powered(judging);
   judge_stuck(judging);
   judge_exits(judging);
+  if (!judging.measures) return;
+  measure_finish(judging, proved.verdicts);
+  measure_answers(judging, proved.verdicts);
 }
 
 }  // namespace
 
-std::string uses(const model::Room& room, const Script& script) {
+std::string needs(const model::Room& room, const Script& script) {
   using model::DeedKind;
   std::vector<std::string> parts;
-  bool things = false;
   const auto uses = [&](std::string what) {
     if (std::find(parts.begin(), parts.end(), what) == parts.end()) parts.push_back(std::move(what));
   };
   for (const model::Deed& deed : script.deeds) {
     const auto device = [&]() -> const std::string& { return room.inputs[model::index(*deed.input)].name; };
     switch (deed.kind) {
-      case DeedKind::place:
-        things = true;
-        break;
       case DeedKind::load:
         if (deed.value != 0) uses("a hand on " + device());
         break;
@@ -177,8 +181,15 @@ std::string uses(const model::Room& room, const Script& script) {
         break;
     }
   }
-  if (parts.empty()) return things ? "only the things in the room" : "";
   return joined(parts);
+}
+
+std::string uses(const model::Room& room, const Script& script) {
+  const std::string needed = needs(room, script);
+  const bool things = std::any_of(script.deeds.begin(), script.deeds.end(), [](const model::Deed& deed) {
+    return deed.kind == model::DeedKind::place;
+  });
+  return needed.empty() && things ? "only the things in the room" : needed;
 }
 
 std::string takes_words(const model::Room& room, const Replayed& replayed) {

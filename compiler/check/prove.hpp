@@ -14,12 +14,14 @@
 #include "explore/explored.hpp"
 #include "explore/freedoms.hpp"
 #include "explore/playthrough.hpp"
+#include "text/measure.hpp"
 #include "text/verdict.hpp"
 
 namespace lw {
 
 struct Proving {
-  bool asked = false;  // else every promise is left out, and said to be
+  bool asked = false;     // else every promise is left out, and said to be
+  bool measures = false;  // figures are asked for too
   Freedoms freedoms;
   Budget budget;
   /// Of all questions together; 0 is no limit. Alone of all limits it may give another answer elsewhere.
@@ -32,6 +34,7 @@ struct Proved {
   Verdicts verdicts;   // of each promise, in the order of the text
   Findings findings;   // what is refuted, and what else was found
   OpenQuestions open;  // what beyond promises was asked and not decided
+  Measures measures;   // where they were asked for
 };
 
 Proved prove(const CompiledRoom& room, const Proving& how);

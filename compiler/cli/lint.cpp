@@ -2,11 +2,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "cli/command.hpp"
 #include "play/coverage.hpp"
 #include "play/rehearse.hpp"
 #include "report/machine.hpp"
+#include "report/measures.hpp"
 #include "report/prose.hpp"
 #include "report/text.hpp"
 #include "text/utf8.hpp"
@@ -32,7 +34,7 @@ namespace {
 
 struct LintOptions {
   std::string file, fail_on = "error", playthrough;
-  bool without_proofs = false, json = false, sarif = false;
+  bool without_proofs = false, measures = false, json = false, sarif = false;
   std::shared_ptr<Proving> proving;
 };
 
@@ -42,6 +44,7 @@ struct Linted {
   Findings findings;  // of the room and its rehearsals
   Verdicts verdicts;
   OpenQuestions open;  // promises and others
+  Measures measures;
   std::size_t played = 0, failed = 0;
 
   std::size_t decided(Decision decision) const {
@@ -52,12 +55,14 @@ struct Linted {
 };
 
 Linted lint(const CompiledRoom& room, const LintOptions& options) {
-  Linted done{room, room.findings, {}, {}};
+  Linted done{room, room.findings, {}, {}, {}};
   Proving how = *options.proving;
   how.asked = !options.without_proofs;
+  how.measures = options.measures || measure_named(options.playthrough);
   Proved proved = prove_while_shown(room, how);
   done.open = undecided(proved);
   done.verdicts = std::move(proved.verdicts);
+  done.measures = std::move(proved.measures);
   done.findings.insert(done.findings.end(), proved.findings.begin(), proved.findings.end());
   if (!room.tables) return done;
   for (; done.played < room.room->rehearsals.size(); ++done.played) {
@@ -74,8 +79,10 @@ int status_of(const Linted& done, const LintOptions& options) {
   return !done.open.empty() || leaves_undecided(done.findings) ? kUndecided : kClean;
 }
 
-report::LintReport report_of(const Linted& done) {
-  report::LintReport report{done.room.sources, LATCHWORK_VERSION, {}, done.findings, done.verdicts, {}, {}};
+report::LintReport report_of(const Linted& done, const LintOptions& options) {
+  report::LintReport report{
+      done.room.sources, LATCHWORK_VERSION, {}, done.findings, done.verdicts, {}, {}, {}};
+  if (options.measures) report.measures = done.measures;
   report.open.assign(done.open.begin() + static_cast<std::ptrdiff_t>(done.decided(Decision::undecided)),
                      done.open.end());
   report.findings.insert(report.findings.end(), done.room.accepted.begin(), done.room.accepted.end());
@@ -112,7 +119,7 @@ void print_undecided(const Linted& done) {
   }
 }
 
-void print_text(const Linted& done) {
+void print_text(const Linted& done, const LintOptions& options) {
   const CompiledRoom& room = done.room;
   const std::string accepted =
       room.accepted.empty() ? "" : std::to_string(room.accepted.size()) + " accepted";
@@ -142,6 +149,17 @@ void print_text(const Linted& done) {
   fmt::print("{}\n", line);
   if (const std::string proved = proved_words(room, done.verdicts); !proved.empty())
     fmt::print("{}", report::paragraph(proved, 2, 80));
+  if (options.measures) fmt::print("{}", report::measures_text(done.measures, options.file));
+}
+
+/// The playthroughs of the figures of one kind: as rehearsals to keep, or where none does it as told.
+void print_playthroughs(const Linted& done, MeasureKind kind) {
+  bool shown = false;
+  for (const Measure& measure : done.measures) {
+    if (measure.kind != kind || measure.playthrough.empty()) continue;
+    fmt::print("{}{}", std::exchange(shown, true) ? "\n" : "", report::playthrough_text(measure));
+  }
+  if (!shown) fmt::print(stderr, "latchwork: no playthrough was found of `{}`.\n", measure_name(kind));
 }
 
 /// The playthroughs of the findings of one code, to be kept in the room's text.
@@ -172,16 +190,20 @@ void add_lint(CLI::App& app, Outcome& outcome) {
   options->proving = add_proving(*command);
   command->add_flag("--static", options->without_proofs,
                     "All checks but the proofs: promises are not asked, and leave nothing undecided");
+  command->add_flag("--measures", options->measures,
+                    "Also the room's figures over every playthrough, each with one that comes to it");
   CLI::Option* const json =
       command->add_flag("--json", options->json, "One JSON object, as docs/lint.schema.json has it");
   command->add_flag("--sarif", options->sarif, "A SARIF 2.1.0 log, for editors and build servers")
       ->excludes(json);
   command
       ->add_option("--playthrough", options->playthrough,
-                   "Print the playthroughs of this code's findings as rehearsals to keep, and nothing else")
+                   "Print the playthroughs of this code's findings, or of the figures fastest_finish or "
+                   "slowest_answer, as rehearsals to keep, and nothing else")
       ->type_name("CODE")
       ->check([](const std::string& code) {
-        return code_named(code) ? std::string() : "there is no finding with that code";
+        return code_named(code) || measure_named(code) ? std::string()
+                                                       : "there is no finding with that code, nor a figure";
       });
   command->footer(
       "Reads the room and all files it uses, checks it, asks of its promises whether any playthrough breaks "
@@ -196,14 +218,16 @@ void add_lint(CLI::App& app, Outcome& outcome) {
     const auto room = open_room(options->file, outcome);
     if (!room) return;
     const Linted done = lint(*room, *options);
-    if (!options->playthrough.empty()) {
+    if (const auto kind = measure_named(options->playthrough)) {
+      print_playthroughs(done, *kind);
+    } else if (!options->playthrough.empty()) {
       print_rehearsals(done, options->playthrough);
     } else if (options->json) {
-      fmt::print("{}", report::to_json(report_of(done)));
+      fmt::print("{}", report::to_json(report_of(done, *options)));
     } else if (options->sarif) {
-      fmt::print("{}", report::to_sarif(report_of(done)));
+      fmt::print("{}", report::to_sarif(report_of(done, *options)));
     } else {
-      print_text(done);
+      print_text(done, *options);
     }
     outcome.status = status_of(done, *options);
   });

@@ -36,7 +36,7 @@ Explored Explorer::promise(std::size_t which) const {
   return told(
       room_.promises[which].kind == PromiseKind::can_always_reach
           ? always_reach(room_, tables_, freedoms_, budget_, {tables_.promise_conditions[which], true})
-          : never(which));
+          : never(which, room_.promises[which].time_ms));
 }
 
 Explored Explorer::ever(const Question& question) const {
@@ -52,6 +52,19 @@ Explored Explorer::can_finish() const {
 Explored Explorer::stays(const Question& question, std::int64_t time_ms) const {
   if (auto result = beyond()) return *result;
   return told(nothing_bad({question}, Watch{Watch::Kind::stays, 0, 0, 0}, time_ms, nullptr));
+}
+
+Explored Explorer::finishes(std::optional<std::int64_t> before_ms) const {
+  if (auto result = beyond()) return *result;
+  const Claim claim = finished_before(tables_, before_ms);
+  std::optional<Watch> watch;
+  if (before_ms) watch = Watch{Watch::Kind::not_before, 0, 0, 0};
+  return told(nothing_bad({tables_.finish}, watch, before_ms.value_or(0), &claim));
+}
+
+Explored Explorer::answered_later(std::size_t which, std::int64_t time_ms) const {
+  if (auto result = beyond()) return *result;
+  return told(never(which, time_ms));
 }
 
 namespace {
@@ -73,7 +86,7 @@ Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Questio
 }  // namespace
 
 /// `never`, `C then D within T` and `finish not before T`: nothing bad is ever visible.
-Explored Explorer::never(std::size_t which) const {
+Explored Explorer::never(std::size_t which, std::int64_t time_ms) const {
   const model::Promise& promise = room_.promises[which];
   std::vector<Question> questions{tables_.promise_conditions[which]};
   std::optional<Watch> watch;
@@ -86,8 +99,9 @@ Explored Explorer::never(std::size_t which) const {
   } else if (promise.kind == PromiseKind::finish_not_before) {
     watch = Watch{Watch::Kind::not_before, 0, 0, 0};
   }
-  const Claim claim = broken(room_, tables_, which);
-  return nothing_bad(questions, watch, promise.time_ms, &claim);
+  Claim claim = broken(room_, tables_, which);
+  if (time_ms != promise.time_ms) claim.time_ms = time_ms;
+  return nothing_bad(questions, watch, time_ms, &claim);
 }
 
 Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::optional<Watch> watch,

@@ -46,6 +46,10 @@ class Explorer {
   /// Whether it can be seen to hold in every scan for longer than that, whoever resets, starts or ends in the
   /// time.
   Explored stays(const Question& question, std::int64_t time_ms) const;
+  /// Whether the finish can be seen less than that after the session's start; without a time, whether ever.
+  Explored finishes(std::optional<std::int64_t> before_ms) const;
+  /// Whether of the promise `C then D within T` of that number the answer can be later than that.
+  Explored answered_later(std::size_t which, std::int64_t time_ms) const;
 
  private:
   /// Why nothing of this room is looked at; nothing when it is.
@@ -56,7 +60,8 @@ class Explorer {
                        std::int64_t time_ms, const Claim* claim) const;
   /// Without hands what they alone bring about is not told.
   Explored told(Explored result) const;
-  Explored never(std::size_t which) const;
+  /// `time_ms`: of the promise, or another in its place.
+  Explored never(std::size_t which, std::int64_t time_ms) const;
 
   const model::Room& room_;
   const RoomTables& tables_;

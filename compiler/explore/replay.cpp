@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <limits>
 
 #include "play/words.hpp"
 
@@ -25,9 +26,11 @@ class Watch {
   /// After each scan: whether it is seen in it. `reset`: the operator asked for one in it.
   bool look(const RoomRun& run, const Firings& firings, bool reset);
   std::optional<std::int64_t> start_ms() const { return start_ms_; }
+  std::int64_t took_ms() const { return took_ms_; }
 
  private:
   bool unanswered(const RoomRun& run, bool reset);
+  bool answered_after(const RoomRun& run, bool reset);
   bool is(const PropStep& step, const RuleSeat& rule) const {
     return step.controller == rule.controller && step.prop == claim_.prop && step.rule.body == rule.body &&
            step.rule.rule == rule.rule &&
@@ -41,6 +44,7 @@ class Watch {
   std::optional<std::int64_t> start_ms_;    // of the first session
   std::int64_t session_ms_ = 0;             // of the present one
   std::optional<std::int64_t> waiting_ms_;  // since when an answer is due
+  std::int64_t took_ms_ = 0;
 };
 
 bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
@@ -57,6 +61,8 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
       return (!claim_.at_end || run.now_ms() >= end_ms_) && run.holds(claim_.question);
     case Claim::Kind::unanswered:
       return unanswered(run, reset);
+    case Claim::Kind::answered_after:
+      return answered_after(run, reset);
     case Claim::Kind::taken:
       return happened(firings.last(), claim_.rule);
     case Claim::Kind::two_moves:
@@ -76,7 +82,8 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
       const bool now = run.holds(claim_.question);
       const bool finishes = now && !was_ && phase != 0;
       was_ = now;
-      return finishes && run.now_ms() - session_ms_ < claim_.time_ms;
+      took_ms_ = run.now_ms() - session_ms_;
+      return finishes && took_ms_ < claim_.time_ms;
     }
   }
   return false;
@@ -98,6 +105,18 @@ bool Watch::unanswered(const RoomRun& run, bool reset) {
   return run.now_ms() == *waiting_ms_ + claim_.time_ms;
 }
 
+/// The answer to a question that became true, as unanswered() counts.
+bool Watch::answered_after(const RoomRun& run, bool reset) {
+  if (reset) waiting_ms_.reset();
+  const bool now = run.holds(claim_.question);
+  if (now && !was_ && !waiting_ms_) waiting_ms_ = run.now_ms();
+  was_ = now;
+  if (!waiting_ms_ || !run.holds(claim_.answer)) return false;
+  took_ms_ = run.now_ms() - *waiting_ms_;
+  waiting_ms_.reset();
+  return took_ms_ >= claim_.time_ms;
+}
+
 std::int64_t slowest_scan_ms(const RoomTables& tables) {
   std::int64_t slowest_ms = 1;
   for (const ControllerTable& controller : tables.controllers)
@@ -115,7 +134,7 @@ Replayed play(const model::Room& room, const RoomTables& tables, Script script, 
   run.world().make_ready();
   Firings firings(run);
   Watch watch(claim, done.script.until_ms);
-  const std::int64_t until_ms = done.script.until_ms + kLateScans * slowest_scan_ms(tables);
+  const std::int64_t until_ms = done.script.until_ms + claim.tail_ms + kLateScans * slowest_scan_ms(tables);
   std::vector<model::Deed>& deeds = done.script.deeds;
   std::size_t next = 0;
   while (run.next_scan_ms() <= until_ms) {
@@ -132,6 +151,7 @@ Replayed play(const model::Room& room, const RoomTables& tables, Script script, 
     firings.look(run);
     done.shown = watch.look(run, firings, reset);
     done.start_ms = watch.start_ms();
+    done.took_ms = watch.took_ms();
     if (!done.shown) continue;
     done.seen_ms = run.now_ms();
     deeds.resize(next);
@@ -210,6 +230,13 @@ Claim seen_at_end(Question question) {
 
 Claim in_state(std::uint8_t controller, std::uint8_t prop, std::uint8_t state) {
   return seen(fact(controller, {rows::FactKind::prop_in, prop, state, state, {}}));
+}
+
+Claim finished_before(const RoomTables& tables, std::optional<std::int64_t> time_ms) {
+  Claim claim = seen(tables.finish);
+  claim.kind = Claim::Kind::finish_before;
+  claim.time_ms = time_ms.value_or(std::numeric_limits<std::int64_t>::max());
+  return claim;
 }
 
 Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which) {

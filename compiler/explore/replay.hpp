@@ -21,18 +21,21 @@ namespace lw {
 /// What a playthrough is to show.
 struct Claim {
   enum class Kind : std::uint8_t {
-    seen,           // `question` holds in a visible state
-    unanswered,     // `question` became true, and `answer` did not hold in time (10.2)
-    taken,          // `rule` of `prop` acted or moved
-    two_moves,      // `rule` of `prop` moved, and `other` was due in the same scan
-    at_odds,        // props of `controller` ask `output` for different levels
-    stays,          // `question` held in every scan for longer than `time_ms`
-    finish_before,  // `question`, the finish, became true less than `time_ms` after the session's start
+    seen,            // `question` holds in a visible state
+    unanswered,      // `question` became true, and `answer` did not hold in time (10.2)
+    taken,           // `rule` of `prop` acted or moved
+    two_moves,       // `rule` of `prop` moved, and `other` was due in the same scan
+    at_odds,         // props of `controller` ask `output` for different levels
+    stays,           // `question` held in every scan for longer than `time_ms`
+    finish_before,   // `question`, the finish, became true less than `time_ms` after the session's start
+    answered_after,  // `question` became true, and `answer` held `time_ms` later or more, not before
   };
   Kind kind = Kind::seen;
   Question question, answer;
-  bool at_end = false;       // seen: in the playthrough's last scan, not before
-  std::int64_t time_ms = 0;  // unanswered: an answer this long after is in time; stays; finish_before
+  bool at_end = false;  // seen: in the playthrough's last scan, not before
+  /// unanswered: an answer this long after is in time; stays; finish_before; answered_after.
+  std::int64_t time_ms = 0;
+  std::int64_t tail_ms = 0;  // it may be seen so long after the playthrough's end
   RuleSeat rule, other;
   std::uint8_t controller = 0, prop = 0, output = 0;  // rows
 };
@@ -41,6 +44,8 @@ Claim seen(Question question);
 Claim seen_at_end(Question question);
 /// The prop's row is in that state, as its table counts them.
 Claim in_state(std::uint8_t controller, std::uint8_t prop, std::uint8_t state);
+/// The finish, less than that after the session's start; or at any time of a session.
+Claim finished_before(const RoomTables& tables, std::optional<std::int64_t> time_ms);
 /// What refutes Room::promises[which]. Of `can always reach` it is no more than that it is not so at the end.
 Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which);
 
@@ -52,6 +57,8 @@ struct Replayed {
   /// Instants from power-up: the scan in which it is seen, and the one in which the session first starts.
   std::int64_t seen_ms = 0;
   std::optional<std::int64_t> start_ms;
+  /// finish_before: how long after the start of its session; answered_after: how long the answer took.
+  std::int64_t took_ms = 0;
 };
 
 Replayed replay(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,

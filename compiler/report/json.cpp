@@ -129,6 +129,29 @@ std::string document(const Json& object) {
 
 namespace {
 
+Json measures_json(const Measures& measures, const SourceSet& sources) {
+  const auto or_null = [](const std::optional<std::int64_t>& number) {
+    return number ? Json(*number) : Json(nullptr);
+  };
+  Json list = Json::array();
+  for (const Measure& measure : measures) {
+    Json object;
+    object["measure"] = measure_name(measure.kind);
+    object["of"] = measure.of.empty() ? Json(nullptr) : Json(shown_safely(measure.of));
+    object["unit"] = measure_unit(measure.kind);
+    object["decided"] = measure.exact();
+    object["least"] = or_null(measure.least);
+    object["most"] = or_null(measure.most);
+    object["limit"] = or_null(measure.limit);
+    object["bound"] = shown_safely(measure.bound);
+    object["playthrough"] = playthrough_json(measure.playthrough);
+    object["rehearsal"] = measure.rehearsal.empty() ? Json(nullptr) : Json(shown_safely(measure.rehearsal));
+    put_place(object, measure.span, sources);
+    list.push_back(std::move(object));
+  }
+  return list;
+}
+
 Json stats_json(const LintReport& report) {
   const auto open = [&](Severity severity) {
     return std::count_if(report.findings.begin(), report.findings.end(), [severity](const Finding& finding) {
@@ -172,6 +195,7 @@ std::string to_json(const LintReport& report) {
   object["findings"] = findings_json(report.findings, report.sources);
   object["verdicts"] = verdicts_json(report.verdicts, report.sources);
   object["undecided"] = open_json(report.open, report.sources);
+  object["measures"] = report.measures ? measures_json(*report.measures, report.sources) : Json(nullptr);
   object["stats"] = stats_json(report);
   return document(object);
 }

@@ -18,6 +18,7 @@
 
 #include "play/coverage.hpp"
 #include "text/finding.hpp"
+#include "text/measure.hpp"
 #include "text/source.hpp"
 #include "text/verdict.hpp"
 
@@ -29,7 +30,8 @@ struct LintReport {
   std::optional<std::string> room;  // its title, when its names could be resolved
   Findings findings;                // arranged, with the accepted ones among them
   Verdicts verdicts;
-  OpenQuestions open;  // beyond promises
+  OpenQuestions open;                // beyond promises
+  std::optional<Measures> measures;  // where they were asked for
 
   struct Totals {
     std::size_t props = 0;

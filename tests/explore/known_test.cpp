@@ -4,6 +4,7 @@
 #include <fstream>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <set>
 #include <sstream>
 #include <string>
@@ -11,6 +12,7 @@
 
 #include "compiled.hpp"
 #include "explore/explore.hpp"
+#include "explore/measures.hpp"
 #include "naive.hpp"
 
 using lw::naive::Freedom;
@@ -137,13 +139,14 @@ TEST_CASE("the explorer gives the published answers") {
   struct Known {
     const char* room;
     std::vector<const char*> kept, broken;
+    std::optional<std::int64_t> fastest_ms = {};  // to the finish
   };
   const std::vector<Known> all{
-      {"jugs_3_5.latch", {"six steps", "four litres"}, {"no more", "never four"}},
+      {"jugs_3_5.latch", {"six steps", "four litres"}, {"no more", "never four"}, 210},
       {"jugs_3_6.latch", {"never four"}, {"four litres"}},
-      {"bridge.latch", {"none faster", "always across"}, {"seventeen minutes"}},
-      {"hanoi_3.latch", {"7 moves", "always"}, {"no more"}},
-      {"hanoi_4.latch", {"15 moves", "always"}, {"no more"}},
+      {"bridge.latch", {"none faster", "always across"}, {"seventeen minutes"}, 690},
+      {"hanoi_3.latch", {"7 moves", "always"}, {"no more"}, 260},
+      {"hanoi_4.latch", {"15 moves", "always"}, {"no more"}, 580},
       {"fischer_later.latch", {"one at a time", "each may"}, {}},
       {"fischer_from.latch", {"each may"}, {"one at a time"}},
   };
@@ -162,6 +165,12 @@ TEST_CASE("the explorer gives the published answers") {
       const lw::Explored explored = answer(title);
       INFO(std::string(one.room) << ": " << std::string(title) << ": " << explored.bound);
       CHECK(explored.answer == lw::Answer::proved);
+    }
+    if (one.fastest_ms) {
+      const lw::Measured fastest = lw::fastest_finish(*room->room, *room->tables, explorer, 0);
+      INFO(std::string(one.room) << ": " << fastest.how);
+      CHECK(fastest.exact());
+      CHECK(fastest.bound == *one.fastest_ms);
     }
     for (const char* const title : one.broken) {
       const lw::Explored explored = answer(title);

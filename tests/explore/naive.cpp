@@ -91,9 +91,11 @@ Naive::Verdict Naive::promise(std::size_t which) const {
     case model::PromiseKind::can_always_reach:
       bad = stuck(which);
       break;
-    case model::PromiseKind::then_within:
-      bad = unanswered(which, scans);
+    case model::PromiseKind::then_within: {
+      const std::vector<int> waits = waiting(which, scans);
+      for (Node n = 1; n < nodes_.size(); ++n) bad[n] = waits[n] >= scans;
       break;
+    }
     case model::PromiseKind::finish_not_before:
       for (Node n = 1; n < nodes_.size(); ++n)
         bad[n] = since_start_[n] && *since_start_[n] < scans && instants_.condition(*nodes_[n], which);
@@ -125,14 +127,42 @@ std::vector<bool> Naive::stuck(std::size_t which) const {
   return stuck;
 }
 
-/// Where so many scans have passed since C became true, without D and without a reset. For each node the
-/// longest that some C may have been waiting.
-std::vector<bool> Naive::unanswered(std::size_t which, int scans) const {
-  std::vector<int> waiting(nodes_.size(), -1);
+std::optional<int> Naive::soonest(std::size_t which) const {
+  std::optional<int> fewest;
+  for (Node n = 1; n < nodes_.size(); ++n)
+    if (since_start_[n] && instants_.condition(*nodes_[n], which) && (!fewest || *since_start_[n] < *fewest))
+      fewest = since_start_[n];
+  return fewest;
+}
+
+std::optional<int> Naive::slowest(std::size_t which) const {
+  bool comes = false;
+  for (Node n = 1; n < nodes_.size(); ++n) comes = comes || instants_.condition(*nodes_[n], which);
+  if (!comes) return std::nullopt;
+  const std::vector<int> waits = waiting(which, instants_.ticks(which, room_.promises[which].time_ms));
+  // What is not answered yet is in the scan after the last in which it was not.
+  return *std::max_element(waits.begin(), waits.end()) + 1;
+}
+
+std::int64_t Naive::largest(const std::map<std::size_t, std::int64_t>& weights) const {
+  std::int64_t most = 0;
+  for (Node n = 1; n < nodes_.size(); ++n) {
+    std::int64_t sum = 0;
+    for (const auto& [which, weight] : weights)
+      if (instants_.condition(*nodes_[n], which)) sum += weight;
+    most = std::max(most, sum);
+  }
+  return most;
+}
+
+/// For each node the longest that some C may have been waiting since it became true, without D and without a
+/// reset, as far as so many scans; -1 where none does.
+std::vector<int> Naive::waiting(std::size_t which, int scans) const {
+  std::vector<int> longest(nodes_.size(), -1);
   std::deque<Node> next;
   const auto waits = [&](Node n, int since) {
-    if (instants_.answer(*nodes_[n], which) || since <= waiting[n]) return;
-    waiting[n] = since;
+    if (instants_.answer(*nodes_[n], which) || since <= longest[n]) return;
+    longest[n] = since;
     if (since < scans) next.push_back(n);
   };
   // A moment is true in its own scan alone: each is one that becomes true.
@@ -145,11 +175,9 @@ std::vector<bool> Naive::unanswered(std::size_t which, int scans) const {
   for (; !next.empty(); next.pop_front()) {
     const Node from = next.front();
     for (const Edge& edge : edges_[from])
-      if (edge.undischarged) waits(edge.to, waiting[from] + 1);
+      if (edge.undischarged) waits(edge.to, longest[from] + 1);
   }
-  std::vector<bool> late(nodes_.size());
-  for (Node n = 1; n < nodes_.size(); ++n) late[n] = waiting[n] >= scans;
-  return late;
+  return longest;
 }
 
 }  // namespace lw::naive

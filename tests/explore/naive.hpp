@@ -36,6 +36,13 @@ class Naive {
   };
   Verdict promise(std::size_t which) const;
 
+  /// The fewest scans from a session's start to a visible state in which the condition of that promise holds.
+  std::optional<int> soonest(std::size_t which) const;
+  /// Of a promise `C then D within T` that is kept: the most scans from C to D; nothing where C never comes.
+  std::optional<int> slowest(std::size_t which) const;
+  /// The largest sum of the weights of those promises whose conditions hold in one visible state.
+  std::int64_t largest(const std::map<std::size_t, std::int64_t>& weights) const;
+
   const Met& met() const { return instants_.met(); }
   std::size_t states() const { return nodes_.size() - 1; }
   std::uint64_t steps() const { return instants_.steps(); }
@@ -52,7 +59,7 @@ class Naive {
   void time_sessions();
   Verdict broken_at(const std::vector<bool>& at) const;
   std::vector<bool> stuck(std::size_t which) const;
-  std::vector<bool> unanswered(std::size_t which, int scans) const;
+  std::vector<int> waiting(std::size_t which, int scans) const;
 
   const model::Room& room_;
   const RoomTables& tables_;

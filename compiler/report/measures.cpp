@@ -1,0 +1,108 @@
+// See measures.hpp.
+#include "report/measures.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <sstream>
+#include <utility>
+#include <vector>
+
+#include "play/words.hpp"
+#include "report/prose.hpp"
+#include "report/timeline.hpp"
+#include "text/quantity.hpp"
+#include "text/utf8.hpp"
+
+namespace lw::report {
+namespace {
+
+constexpr std::size_t kMeasureIndent = 4, kMeasureWidth = 80, kWidestLabel = 32;
+
+std::string label(const Measure& measure) {
+  switch (measure.kind) {
+    case MeasureKind::fastest_finish:
+      return "fastest finish";
+    case MeasureKind::slowest_answer:
+      return '"' + measure.of + "\" answers";
+  }
+  return "";
+}
+
+std::string figure(std::int64_t value) { return clock_words(value); }
+
+std::string limit(std::int64_t value) { return format_quantity({value, Dimension::time}); }
+
+/// "2.7 s", "2.0 s to 2.7 s, not decided".
+std::string between(const Measure& measure) {
+  if (measure.exact()) return figure(*measure.least);
+  if (!measure.least && measure.most == 0) return figure(0) + " if ever asked for, which is not decided";
+  if (measure.least && measure.most)
+    return fmt::format("{} to {}, not decided", figure(*measure.least), figure(*measure.most));
+  if (measure.least.value_or(0) > 0) return fmt::format("{} or more, not decided", figure(*measure.least));
+  if (measure.most) return fmt::format("{} or less, not decided", figure(*measure.most));
+  return "not decided";
+}
+
+std::string value(const Measure& measure) {
+  std::string text;
+  switch (measure.kind) {
+    case MeasureKind::fastest_finish:
+      if (measure.never) return "none: no playthrough finishes";
+      text = between(measure);
+      if (measure.limit) text += fmt::format("; a session lasts {}", limit(*measure.limit));
+      break;
+    case MeasureKind::slowest_answer:
+      if (measure.never) return "never asked for";
+      text = fmt::format("{}; promised within {}", between(measure), limit(*measure.limit));
+      break;
+  }
+  if (!measure.playthrough.empty() && !measure.needs.empty()) text += ", and needs " + measure.needs;
+  return text;
+}
+
+}  // namespace
+
+std::string measures_text(const Measures& measures, const std::string& file) {
+  if (measures.empty()) return "  nothing to measure\n";
+  std::size_t widest = 0;
+  for (const Measure& measure : measures)
+    widest = std::max(widest, std::min(display_width(label(measure)), kWidestLabel));
+  std::string text = "  over every playthrough:\n";
+  std::vector<std::string> shown;
+  for (const Measure& measure : measures) {
+    std::string row = std::string(kMeasureIndent, ' ') + shown_safely(label(measure));
+    std::size_t used = display_width(label(measure));
+    for (const std::string& line : wrapped(value(measure), kMeasureWidth - kMeasureIndent - widest - 2)) {
+      // A long label has a line of its own.
+      if (used > widest) {
+        text += std::exchange(row, std::string(kMeasureIndent, ' ')) + '\n';
+        used = 0;
+      }
+      text += row + std::string(widest + 2 - used, ' ') + line + '\n';
+      row = std::string(kMeasureIndent, ' ');
+      used = 0;
+    }
+    const std::string name = measure_name(measure.kind);
+    if (!measure.playthrough.empty() && std::find(shown.begin(), shown.end(), name) == shown.end())
+      shown.push_back(name);
+  }
+  std::string others;
+  for (std::size_t n = 1; n < shown.size(); ++n)
+    others += fmt::format("{} `{}`", n + 1 < shown.size() ? "," : " or", shown[n]);
+  if (!shown.empty())
+    text += paragraph(fmt::format("To see it played: `latchwork lint {} --playthrough {}`{}",
+                                  shown_safely(file), shown[0], others),
+                      2, kMeasureWidth);
+  return text;
+}
+
+std::string playthrough_text(const Measure& measure) {
+  if (!measure.rehearsal.empty()) return measure.rehearsal;
+  std::string text = fmt::format("# {}, as it was played; no rehearsal does just that:\n", label(measure));
+  std::istringstream rows(timeline(measure.playthrough, kMeasureWidth - 2));
+  for (std::string row; std::getline(rows, row);) text += "# " + row + '\n';
+  return text;
+}
+
+}  // namespace lw::report

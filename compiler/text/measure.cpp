@@ -1,0 +1,24 @@
+// See measure.hpp.
+#include "text/measure.hpp"
+
+namespace lw {
+
+const char* measure_name(MeasureKind kind) {
+  switch (kind) {
+    case MeasureKind::fastest_finish:
+      return "fastest_finish";
+    case MeasureKind::slowest_answer:
+      return "slowest_answer";
+  }
+  return "";
+}
+
+const char* measure_unit(MeasureKind) { return "ms"; }
+
+std::optional<MeasureKind> measure_named(std::string_view name) {
+  for (const MeasureKind kind : {MeasureKind::fastest_finish, MeasureKind::slowest_answer})
+    if (name == measure_name(kind)) return kind;
+  return std::nullopt;
+}
+
+}  // namespace lw
