@@ -1,5 +1,6 @@
 // Electrical: what can be said of currents and wires from the text alone. A figure that is not given is "not
-// decided", never 0. What a supply must give at worst is the explorer's to decide.
+// decided", never 0. What a supply must give at worst is the explorer's to decide
+// (judge_supplies.cpp).
 //
 // Source of the copper figure: 1/58 ohm mm2/m at 20 °C (IACS, IEC 60028, via reference pages). That a drop of
 // over a tenth is too much is common practice, no source. Tests: tests/cases/electrical.

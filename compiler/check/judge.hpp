@@ -41,11 +41,15 @@ struct Judging {
 std::string needs(const model::Room& room, const Script& script);
 /// The same; of things alone it says so.
 std::string uses(const model::Room& room, const Script& script);
+/// That an output is powered, as a condition: "not blue off", "drawer released".
+std::string powered_words(const model::Output& output);
 /// "The shortest playthrough found takes 3.2 s and needs a reset:"
 std::string takes_words(const model::Room& room, const Replayed& replayed);
 
 /// Coils that are powered for longer than their `longest`.
 void judge_powered(const Judging& judging);
+/// Supplies that are asked for more than they give; where figures are asked for, how much each must give.
+void judge_supplies(const Judging& judging);
 /// Exit locks that the operator cannot let go, or that the last word of a lost controller holds.
 void judge_exits(const Judging& judging);
 

@@ -15,12 +15,6 @@
 namespace lw {
 namespace {
 
-std::string powered_words(const model::Output& output) {
-  if (output.kind == model::OutputKind::lock)
-    return output.name + (output.fail_safe ? " secured" : " released");
-  return "not " + output.name + " off";
-}
-
 void judge(const Judging& judging, std::size_t which) {
   const model::Room& room = *judging.room.room;
   const RoomTables& tables = *judging.room.tables;
@@ -62,6 +56,12 @@ void judge(const Judging& judging, std::size_t which) {
 }
 
 }  // namespace
+
+std::string powered_words(const model::Output& output) {
+  if (output.kind == model::OutputKind::lock)
+    return output.name + (output.fail_safe ? " secured" : " released");
+  return "not " + output.name + " off";
+}
 
 void judge_powered(const Judging& judging) {
   const std::vector<model::Output>& outputs = judging.room.room->outputs;

@@ -132,9 +132,12 @@ void Asking::judge(Proved& proved) {
   judge_powered(judging);
   judge_stuck(judging);
   judge_exits(judging);
+  judge_supplies(judging);
   if (!judging.measures) return;
   measure_finish(judging, proved.verdicts);
   measure_answers(judging, proved.verdicts);
+  std::stable_sort(proved.measures.begin(), proved.measures.end(),
+                   [](const Measure& a, const Measure& b) { return a.kind < b.kind; });
 }
 
 }  // namespace

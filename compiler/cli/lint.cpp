@@ -198,8 +198,8 @@ void add_lint(CLI::App& app, Outcome& outcome) {
       ->excludes(json);
   command
       ->add_option("--playthrough", options->playthrough,
-                   "Print the playthroughs of this code's findings, or of the figures fastest_finish or "
-                   "slowest_answer, as rehearsals to keep, and nothing else")
+                   "Print the playthroughs of this code's findings, or of the figures fastest_finish, "
+                   "worst_current or slowest_answer, as rehearsals to keep, and nothing else")
       ->type_name("CODE")
       ->check([](const std::string& code) {
         return code_named(code) || measure_named(code) ? std::string()

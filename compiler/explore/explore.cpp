@@ -14,6 +14,19 @@ namespace lw {
 using namespace explore;
 using model::PromiseKind;
 
+/// Weights by question, and the largest sum of those that held together in a search.
+struct Sum {
+  std::vector<std::int64_t> weights;
+  std::int64_t least = 0, most = 0;
+  bool is_reached(std::uint64_t answers) {
+    std::int64_t sum = 0;
+    for (std::size_t n = 0; n < weights.size(); ++n)
+      if ((answers >> n) & 1) sum += weights[n];
+    most = std::max(most, sum);
+    return sum >= least;
+  }
+};
+
 std::optional<Explored> Explorer::beyond() const {
   if (!freedoms_.cut && !freedoms_.restart) return std::nullopt;
   Explored result;
@@ -62,6 +75,19 @@ Explored Explorer::finishes(std::optional<std::int64_t> before_ms) const {
   return told(nothing_bad({tables_.finish}, watch, before_ms.value_or(0), &claim));
 }
 
+Explored Explorer::adds_up(const std::vector<Weighed>& parts, std::int64_t least) const {
+  if (auto result = beyond()) return *result;
+  std::vector<Question> questions;
+  Sum sum;
+  sum.least = least;
+  for (const Weighed& part : parts) {
+    questions.push_back(part.question);
+    sum.weights.push_back(part.weight);
+  }
+  const Claim claim = adding_up(parts, least);
+  return told(nothing_bad(questions, std::nullopt, 0, &claim, &sum));
+}
+
 Explored Explorer::answered_later(std::size_t which, std::int64_t time_ms) const {
   if (auto result = beyond()) return *result;
   return told(never(which, time_ms));
@@ -105,7 +131,11 @@ Explored Explorer::never(std::size_t which, std::int64_t time_ms) const {
 }
 
 Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::optional<Watch> watch,
-                               std::int64_t time_ms, const Claim* claim) const {
+                               std::int64_t time_ms, const Claim* claim, Sum* sum) const {
+  const auto is_bad = [&](const Space& space, const Outcome& outcome) {
+    if (sum) return sum->is_reached(outcome.answers);
+    return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
+  };
   // From the props that are asked for outwards, until what is left free does no harm (docs/exploring.md).
   Explored result;
   Props members;
@@ -129,16 +159,17 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
     space.limit(budget_);
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
+    if (sum) sum->most = 0;
     const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
-      const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
       bad_node = node;
       bad_outcome = k;
-      return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
+      return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
     });
     result.states += search.stored();
     if (end == Search::End::complete && !space.overflowed()) {
       result.bound = looked_at(search, part);
       result.answer = Answer::proved;
+      if (sum) result.most = sum->most;
       return result;
     }
     if (inputs == Inputs::loose) {
@@ -180,18 +211,18 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
     space.limit(budget_);
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
+    if (sum) sum->most = 0;
     const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
-      const Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
-      if (watch ? !space.watch_failed(outcome) : !(outcome.answers & 1)) return false;
       bad_node = node;
       bad_outcome = k;
-      return true;
+      return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
     });
     if (end == Search::End::full || (end == Search::End::complete && space.overflowed()))
       return ended(search, slice, space);
     result.states += search.stored();
     result.bound = looked_at(search, slice);
     result.answer = Answer::proved;
+    if (sum) result.most = sum->most;
     if (end == Search::End::complete) return result;
     result.playthrough = schedule(space, search, bad_node, bad_outcome);
     result.answer = Answer::refuted;

@@ -21,6 +21,7 @@
 namespace lw {
 
 struct Claim;
+struct Sum;
 
 class Explorer {
  public:
@@ -50,14 +51,17 @@ class Explorer {
   Explored finishes(std::optional<std::int64_t> before_ms) const;
   /// Whether of the promise `C then D within T` of that number the answer can be later than that.
   Explored answered_later(std::size_t which, std::int64_t time_ms) const;
+  /// Whether those that hold can ever weigh so much together; at most 64. Where not, `most` of it is how much
+  /// they may.
+  Explored adds_up(const std::vector<Weighed>& parts, std::int64_t least) const;
 
  private:
   /// Why nothing of this room is looked at; nothing when it is.
   std::optional<Explored> beyond() const;
-  /// Nothing bad is ever visible: the first question, or what the watch counts; the claim, if any, says it to
-  /// a replay.
+  /// Nothing bad is ever visible: the first question, or what the watch counts, or a sum of the questions'
+  /// weights; the claim, if any, says it to a replay.
   Explored nothing_bad(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
-                       std::int64_t time_ms, const Claim* claim) const;
+                       std::int64_t time_ms, const Claim* claim, Sum* sum = nullptr) const;
   /// Without hands what they alone bring about is not told.
   Explored told(Explored result) const;
   /// `time_ms`: of the promise, or another in its place.

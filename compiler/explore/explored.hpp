@@ -26,6 +26,7 @@ struct Explored {
   std::string bound;                       // a clause: what was looked at, or why it is not decided
   std::optional<Playthrough> playthrough;  // of what is refuted
   std::uint64_t states = 0;                // stored
+  std::int64_t most = 0;                   // of a sum that is never reached: the largest that may be
   std::optional<LastMoment> last{};        // of a goal that can be lost, where it was worked out
   Question at_end{};                       // of a goal that can be lost: what else is so when it is lost
   bool lost_at_once = false;               // of a goal: it is lost as power comes already

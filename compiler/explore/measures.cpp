@@ -71,7 +71,7 @@ Measured fastest_finish(const model::Room& room, const RoomTables& tables, const
       done.how = kNotShown + played.replayed.why_not;
       return false;
     }
-    played.figure = played.replayed.took_ms;
+    played.figure = played.replayed.figure;
     played.claim.time_ms = played.figure + 1;
     done.played = std::move(played);
     return true;
@@ -102,7 +102,7 @@ Measured slowest_answer(const model::Room& room, const RoomTables& tables, const
       done.how = kNotShown + played.replayed.why_not;
       return false;
     }
-    played.figure = played.claim.time_ms = played.replayed.took_ms;
+    played.figure = played.claim.time_ms = played.replayed.figure;
     done.played = std::move(played);
     return true;
   };

@@ -11,6 +11,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "explore/explore.hpp"
 #include "explore/replay.hpp"
@@ -38,6 +39,11 @@ struct Measured {
   std::string how;               // how far it was looked, or why it is not exact: a clause
   bool exact() const { return never || (played && played->figure == bound); }
 };
+
+/// The largest sum of the weights of those parts that hold in one visible state. Once it is proved to be no
+/// more than `enough`, nothing more is asked: it may then not be exact.
+Measured largest_sum(const model::Room& room, const RoomTables& tables, const Explorer& explorer,
+                     const std::vector<Weighed>& parts, std::int64_t enough = 0);
 
 /// The shortest time from a session's start to the finish, ms; `proved_ms`: none is shorter, as is known.
 Measured fastest_finish(const model::Room& room, const RoomTables& tables, const Explorer& explorer,

@@ -26,7 +26,7 @@ class Watch {
   /// After each scan: whether it is seen in it. `reset`: the operator asked for one in it.
   bool look(const RoomRun& run, const Firings& firings, bool reset);
   std::optional<std::int64_t> start_ms() const { return start_ms_; }
-  std::int64_t took_ms() const { return took_ms_; }
+  std::int64_t figure() const { return figure_; }
 
  private:
   bool unanswered(const RoomRun& run, bool reset);
@@ -44,7 +44,7 @@ class Watch {
   std::optional<std::int64_t> start_ms_;    // of the first session
   std::int64_t session_ms_ = 0;             // of the present one
   std::optional<std::int64_t> waiting_ms_;  // since when an answer is due
-  std::int64_t took_ms_ = 0;
+  std::int64_t figure_ = 0;
 };
 
 bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
@@ -63,6 +63,13 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
       return unanswered(run, reset);
     case Claim::Kind::answered_after:
       return answered_after(run, reset);
+    case Claim::Kind::adds_up: {
+      std::int64_t sum = 0;
+      for (const Weighed& part : claim_.parts)
+        if (run.holds(part.question)) sum += part.weight;
+      figure_ = std::max(figure_, sum);
+      return sum >= claim_.sum;
+    }
     case Claim::Kind::taken:
       return happened(firings.last(), claim_.rule);
     case Claim::Kind::two_moves:
@@ -82,8 +89,8 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
       const bool now = run.holds(claim_.question);
       const bool finishes = now && !was_ && phase != 0;
       was_ = now;
-      took_ms_ = run.now_ms() - session_ms_;
-      return finishes && took_ms_ < claim_.time_ms;
+      figure_ = run.now_ms() - session_ms_;
+      return finishes && figure_ < claim_.time_ms;
     }
   }
   return false;
@@ -112,9 +119,9 @@ bool Watch::answered_after(const RoomRun& run, bool reset) {
   if (now && !was_ && !waiting_ms_) waiting_ms_ = run.now_ms();
   was_ = now;
   if (!waiting_ms_ || !run.holds(claim_.answer)) return false;
-  took_ms_ = run.now_ms() - *waiting_ms_;
+  figure_ = run.now_ms() - *waiting_ms_;
   waiting_ms_.reset();
-  return took_ms_ >= claim_.time_ms;
+  return figure_ >= claim_.time_ms;
 }
 
 std::int64_t slowest_scan_ms(const RoomTables& tables) {
@@ -151,13 +158,14 @@ Replayed play(const model::Room& room, const RoomTables& tables, Script script, 
     firings.look(run);
     done.shown = watch.look(run, firings, reset);
     done.start_ms = watch.start_ms();
-    done.took_ms = watch.took_ms();
+    done.figure = watch.figure();
     if (!done.shown) continue;
     done.seen_ms = run.now_ms();
     deeds.resize(next);
     done.script.until_ms = done.seen_ms;
     return done;
   }
+  done.figure = watch.figure();
   done.why_not = fmt::format("played in the room, it does not show by {} what it is to show",
                              clock_words(done.script.until_ms - done.start_ms.value_or(0)));
   return done;
@@ -236,6 +244,14 @@ Claim finished_before(const RoomTables& tables, std::optional<std::int64_t> time
   Claim claim = seen(tables.finish);
   claim.kind = Claim::Kind::finish_before;
   claim.time_ms = time_ms.value_or(std::numeric_limits<std::int64_t>::max());
+  return claim;
+}
+
+Claim adding_up(std::vector<Weighed> parts, std::int64_t sum) {
+  Claim claim;
+  claim.kind = Claim::Kind::adds_up;
+  claim.parts = std::move(parts);
+  claim.sum = sum;
   return claim;
 }
 

@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "explore/deeds.hpp"
 #include "explore/playthrough.hpp"
@@ -29,6 +30,7 @@ struct Claim {
     stays,           // `question` held in every scan for longer than `time_ms`
     finish_before,   // `question`, the finish, became true less than `time_ms` after the session's start
     answered_after,  // `question` became true, and `answer` held `time_ms` later or more, not before
+    adds_up,         // those of `parts` that hold weigh `sum` or more together
   };
   Kind kind = Kind::seen;
   Question question, answer;
@@ -36,6 +38,8 @@ struct Claim {
   /// unanswered: an answer this long after is in time; stays; finish_before; answered_after.
   std::int64_t time_ms = 0;
   std::int64_t tail_ms = 0;  // it may be seen so long after the playthrough's end
+  std::vector<Weighed> parts;
+  std::int64_t sum = 0;
   RuleSeat rule, other;
   std::uint8_t controller = 0, prop = 0, output = 0;  // rows
 };
@@ -46,6 +50,8 @@ Claim seen_at_end(Question question);
 Claim in_state(std::uint8_t controller, std::uint8_t prop, std::uint8_t state);
 /// The finish, less than that after the session's start; or at any time of a session.
 Claim finished_before(const RoomTables& tables, std::optional<std::int64_t> time_ms);
+/// The parts weigh so much together.
+Claim adding_up(std::vector<Weighed> parts, std::int64_t sum);
 /// What refutes Room::promises[which]. Of `can always reach` it is no more than that it is not so at the end.
 Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which);
 
@@ -57,8 +63,9 @@ struct Replayed {
   /// Instants from power-up: the scan in which it is seen, and the one in which the session first starts.
   std::int64_t seen_ms = 0;
   std::optional<std::int64_t> start_ms;
-  /// finish_before: how long after the start of its session; answered_after: how long the answer took.
-  std::int64_t took_ms = 0;
+  /// finish_before: ms from the start of its session; answered_after: ms that the answer took; adds_up: the
+  /// largest sum up to then, where it is not shown too.
+  std::int64_t figure = 0;
 };
 
 Replayed replay(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,

@@ -143,6 +143,8 @@ Json measures_json(const Measures& measures, const SourceSet& sources) {
     object["least"] = or_null(measure.least);
     object["most"] = or_null(measure.most);
     object["limit"] = or_null(measure.limit);
+    object["powered"] = Json::array();
+    for (const std::string& name : measure.powered) object["powered"].push_back(shown_safely(name));
     object["bound"] = shown_safely(measure.bound);
     object["playthrough"] = playthrough_json(measure.playthrough);
     object["rehearsal"] = measure.rehearsal.empty() ? Json(nullptr) : Json(shown_safely(measure.rehearsal));

@@ -23,41 +23,55 @@ std::string label(const Measure& measure) {
   switch (measure.kind) {
     case MeasureKind::fastest_finish:
       return "fastest finish";
+    case MeasureKind::worst_current:
+      return "supply of " + measure.of;
     case MeasureKind::slowest_answer:
       return '"' + measure.of + "\" answers";
   }
   return "";
 }
 
-std::string figure(std::int64_t value) { return clock_words(value); }
+std::string limit(const Measure& measure, std::int64_t value) {
+  return format_quantity(
+      {value, measure.kind == MeasureKind::worst_current ? Dimension::current : Dimension::time});
+}
 
-std::string limit(std::int64_t value) { return format_quantity({value, Dimension::time}); }
+std::string figure(const Measure& measure, std::int64_t value) {
+  return measure.kind == MeasureKind::worst_current ? limit(measure, value) : clock_words(value);
+}
 
-/// "2.7 s", "2.0 s to 2.7 s, not decided".
+/// "2.7 s", "2.0 s to 2.7 s"; empty where nothing is known.
 std::string between(const Measure& measure) {
-  if (measure.exact()) return figure(*measure.least);
-  if (!measure.least && measure.most == 0) return figure(0) + " if ever asked for, which is not decided";
-  if (measure.least && measure.most)
-    return fmt::format("{} to {}, not decided", figure(*measure.least), figure(*measure.most));
-  if (measure.least.value_or(0) > 0) return fmt::format("{} or more, not decided", figure(*measure.least));
-  if (measure.most) return fmt::format("{} or less, not decided", figure(*measure.most));
-  return "not decided";
+  if (measure.exact()) return figure(measure, *measure.least);
+  const bool from = measure.least.value_or(0) > 0;
+  if (from && measure.most)
+    return fmt::format("{} to {}", figure(measure, *measure.least), figure(measure, *measure.most));
+  if (from) return figure(measure, *measure.least) + " or more";
+  return measure.most ? figure(measure, *measure.most) + " or less" : "";
 }
 
 std::string value(const Measure& measure) {
-  std::string text;
-  switch (measure.kind) {
-    case MeasureKind::fastest_finish:
-      if (measure.never) return "none: no playthrough finishes";
-      text = between(measure);
-      if (measure.limit) text += fmt::format("; a session lasts {}", limit(*measure.limit));
-      break;
-    case MeasureKind::slowest_answer:
-      if (measure.never) return "never asked for";
-      text = fmt::format("{}; promised within {}", between(measure), limit(*measure.limit));
-      break;
+  if (measure.never) {
+    switch (measure.kind) {
+      case MeasureKind::fastest_finish:
+        return "none: no playthrough finishes";
+      case MeasureKind::worst_current:
+        return "nothing is ever powered";
+      case MeasureKind::slowest_answer:
+        return "never asked for";
+    }
   }
+  std::string text = between(measure);
+  const auto add = [&](const std::string& more) { text += (text.empty() ? "" : "; ") + more; };
+  if (measure.limit) {
+    const std::string given = limit(measure, *measure.limit);
+    if (measure.kind == MeasureKind::fastest_finish) add("a session lasts " + given);
+    if (measure.kind == MeasureKind::slowest_answer) add("promised within " + given);
+    if (measure.kind == MeasureKind::worst_current) text += (text.empty() ? "it gives " : " of ") + given;
+  }
+  if (!measure.powered.empty()) text += ": " + joined(measure.powered);
   if (!measure.playthrough.empty() && !measure.needs.empty()) text += ", and needs " + measure.needs;
+  if (!measure.exact()) add("not decided");
   return text;
 }
 

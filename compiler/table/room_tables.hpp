@@ -41,6 +41,12 @@ struct Ask {
 };
 using Question = std::vector<Ask>;
 
+/// What counts for so much while it is so.
+struct Weighed {
+  Question question;
+  std::int64_t weight = 0;  // 0 or more
+};
+
 /// Whether the question is answered yes, given for each `fact` and `scan_fact` of it, in order, whether it
 /// holds. `stack` is room to work in.
 template <class Holds>

@@ -119,16 +119,28 @@ std::string not_wider(const model::Room& room, const Naive& wider, const Naive& 
 
 std::string fmt_scans(std::int64_t scans) { return std::to_string(scans) + " scans after the start"; }
 
-/// The room with one promise more: `never finish`, the last one.
-struct Finishing {
-  explicit Finishing(const Compiled& compiled) : room(*compiled.room), tables(*compiled.tables) {
-    room.promises.emplace_back();
-    tables.promise_conditions.push_back(tables.finish);
-    tables.promise_answers.emplace_back();
+/// The room with promises more: `never finish`, and of each output of the first controller that it is never
+/// powered, with a current that tells any two sets of them apart.
+struct Measuring {
+  explicit Measuring(const Compiled& compiled)
+      : room(*compiled.room), tables(*compiled.tables), finish(ask_more(tables.finish)) {
+    for (std::size_t n = 0; n < room.outputs.size(); ++n)
+      if (room.outputs[n].kind != model::OutputKind::voice && tables.outputs[n].controller == 0) {
+        parts.push_back({powered(tables.outputs[n]), std::int64_t{1} << parts.size()});
+        weights.emplace(ask_more(parts.back().question), parts.back().weight);
+      }
   }
-  std::size_t finish() const { return room.promises.size() - 1; }
+  std::size_t ask_more(const Question& question) {
+    room.promises.emplace_back();
+    tables.promise_conditions.push_back(question);
+    tables.promise_answers.emplace_back();
+    return room.promises.size() - 1;
+  }
   model::Room room;
   RoomTables tables;
+  std::size_t finish;
+  std::vector<Weighed> parts;
+  std::map<std::size_t, std::int64_t> weights;
 };
 
 /// A figure against the naive search's, which it is nothing for where there is none; `most`: the larger the
@@ -152,7 +164,7 @@ std::string differs(const char* what, const Measured& measured, std::optional<st
 
 /// What is measured of the room, by both. Where controllers scan at different periods the naive search counts
 /// otherwise.
-std::string figures_differ(const Finishing& with, const Naive& full, const Explorer& explorer, Tally& tally) {
+std::string figures_differ(const Measuring& with, const Naive& full, const Explorer& explorer, Tally& tally) {
   const std::int64_t scan_ms = with.tables.controllers[0].rows.scan_ms;
   for (const ControllerTable& controller : with.tables.controllers)
     if (controller.rows.scan_ms != scan_ms) return "";
@@ -160,7 +172,12 @@ std::string figures_differ(const Finishing& with, const Naive& full, const Explo
     return scans ? std::optional<std::int64_t>(*scans * scan_ms) : std::nullopt;
   };
   std::string found = differs("fastest finish", fastest_finish(with.room, with.tables, explorer, 0),
-                              ms(full.soonest(with.finish())), false, tally);
+                              ms(full.soonest(with.finish)), false, tally);
+  if (!with.parts.empty()) {
+    const std::int64_t most = full.largest(with.weights);
+    found += differs("worst current", largest_sum(with.room, with.tables, explorer, with.parts),
+                     most != 0 ? std::optional<std::int64_t>(most) : std::nullopt, true, tally);
+  }
   for (std::size_t n = 0; n < with.room.promises.size(); ++n)
     if (with.room.promises[n].kind == model::PromiseKind::then_within && full.promise(n).kept &&
         explorer.promise(n).answer == Answer::proved)
@@ -180,8 +197,8 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
   ++tally.rooms;
   Freedom conditioned = wider;
   conditioned.conditioning = true;
-  const Finishing finishing(compiled);
-  const Naive full(finishing.room, finishing.tables, conditioned, steps);
+  const Measuring measuring(compiled);
+  const Naive full(measuring.room, measuring.tables, conditioned, steps);
   std::string found;
   if (full.whole()) {
     ++tally.full;
@@ -239,7 +256,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
       found += which + "the naive search finds it broken under the full conditioning" +
                (real.scans ? ", " + std::to_string(*real.scans) + " scans after the start" : "") + "\n";
   }
-  if (full.whole()) found += figures_differ(finishing, full, explorer, tally);
+  if (full.whole()) found += figures_differ(measuring, full, explorer, tally);
   const auto visible = explorer.visible(true);
   for (const auto& [state, scans] : naive.visible())
     if (visible->count(state) == 0)

@@ -1,0 +1,151 @@
+// Supplies: what the outputs of a controller draw together at worst, against what its supply gives.
+//
+// An output draws its `draws` while it is powered (explore/measures.hpp), a dimmed one too; what the board
+// itself and its inputs draw, and what a device takes more as it is switched on, is not known and not
+// counted. A figure that is missing is not decided, never 0. Where all outputs together draw no more than the
+// supply gives, nothing is asked. Tests: tests/cases/measures/current*, over_supply*.
+#include <fmt/format.h>
+
+#include "check/check.hpp"
+#include "check/judge.hpp"
+#include "explore/measures.hpp"
+#include "play/words.hpp"
+#include "text/quantity.hpp"
+
+namespace lw {
+namespace {
+
+std::string amperes(std::int64_t ua) { return format_quantity({ua, Dimension::current}); }
+
+class Supply {
+ public:
+  Supply(const Judging& judging, std::size_t which)
+      : judging_(judging),
+        room_(*judging.room.room),
+        tables_(*judging.room.tables),
+        controller_(room_.controllers[which]) {
+    for (std::size_t n = 0; n < room_.outputs.size(); ++n) {
+      const model::Output& output = room_.outputs[n];
+      if (output.kind == model::OutputKind::voice || model::index(output.controller) != which) continue;
+      if (!output.draws_ua) {
+        unknown_.push_back("`" + output.name + "`");
+        continue;
+      }
+      outputs_.push_back(&output);
+      parts_.push_back({powered(tables_.outputs[n]), *output.draws_ua});
+      total_ua_ += *output.draws_ua;
+    }
+  }
+
+  void judge() const {
+    if (outputs_.empty() && unknown_.empty()) return;
+    const bool may_be_over = controller_.supply_ua && total_ua_ > *controller_.supply_ua;
+    if (!may_be_over && !judging_.measures) return;
+    const std::string what = fmt::format("how much the outputs of `{}` draw at once", controller_.name);
+    // What is not given may come on top: the figure is not decided then, but too much is too much.
+    Measured measured;
+    if (may_be_over || unknown_.empty()) {
+      const Explorer explorer(room_, tables_, judging_.freedoms, judging_.budget(what));
+      measured =
+          largest_sum(room_, tables_, explorer, parts_, judging_.measures ? 0 : *controller_.supply_ua);
+    }
+    if (judging_.measures) tell(measured, what);
+    if (!may_be_over || measured.bound <= *controller_.supply_ua) return;
+    if (measured.played && measured.played->figure > *controller_.supply_ua) return over(measured);
+    if (!judging_.measures)
+      judging_.leave_open(fmt::format("whether the outputs of `{}` ever draw more than {} at once",
+                                      controller_.name, amperes(*controller_.supply_ua)),
+                          controller_.span, measured.how);
+  }
+
+ private:
+  /// Which are powered at the playthrough's end.
+  std::vector<const model::Output*> powered_in(const Played& played) const {
+    const RoomRun run = replayed_run(room_, tables_, played.replayed);
+    std::vector<const model::Output*> found;
+    for (std::size_t n = 0; n < parts_.size(); ++n)
+      if (run.holds(parts_[n].question)) found.push_back(outputs_[n]);
+    return found;
+  }
+
+  std::string shows(const Played& played) const {
+    std::vector<std::string> names;
+    for (const model::Output* const output : powered_in(played)) names.push_back(output->name);
+    return fmt::format("{} powered: {}", joined(names), amperes(played.figure));
+  }
+
+  std::string rehearsal(const Played& played, const std::string& title) const {
+    std::vector<Expected> expected;
+    for (std::size_t n = 0; n < parts_.size(); ++n)
+      if (replayed_run(room_, tables_, played.replayed).holds(parts_[n].question))
+        expected.push_back({powered_words(*outputs_[n]), parts_[n].question});
+    return rehearsal_text(room_, tables_, played.playthrough, played.claim, title, expected);
+  }
+
+  void tell(const Measured& measured, const std::string& what) const {
+    Measure measure;
+    measure.kind = MeasureKind::worst_current;
+    measure.of = controller_.name;
+    measure.span = controller_.span;
+    measure.limit = controller_.supply_ua;
+    if (!unknown_.empty()) {
+      measure.bound =
+          fmt::format("how much {} draw{} is not given", joined(unknown_), unknown_.size() == 1 ? "s" : "");
+      if (measured.played) measure.least = measured.played->figure;
+    } else {
+      measure.bound = judging_.why_ended() && !measured.exact() ? judging_.why_ended() : measured.how;
+      measure.never = measured.never;
+      if (!measured.never) measure.most = measured.bound;
+      if (measured.played) measure.least = measured.played->figure;
+    }
+    if (measured.played) {
+      for (const model::Output* const output : powered_in(*measured.played))
+        measure.powered.push_back(output->name);
+      measure.needs = needs(room_, measured.played->replayed.script);
+      measure.playthrough = account(room_, tables_, measured.played->replayed, shows(*measured.played));
+      measure.rehearsal = rehearsal(*measured.played, "worst current of " + controller_.name);
+    }
+    if (!measure.exact()) judging_.leave_open(what, measure.span, measure.bound);
+    judging_.measures->push_back(std::move(measure));
+  }
+
+  void over(const Measured& measured) const {
+    const Played& played = *measured.played;
+    const std::string gives = amperes(*controller_.supply_ua);
+    Finding finding =
+        finding_of(Code::over_supply, controller_.span,
+                   fmt::format("the outputs of `{}` can draw more than its supply gives", controller_.name));
+    finding.note = fmt::format("{} of {}", amperes(played.figure), gives);
+    std::vector<std::string> draws;
+    for (const model::Output* const output : powered_in(played))
+      draws.push_back(fmt::format("`{}` {}", output->name, amperes(*output->draws_ua)));
+    const bool exact = unknown_.empty() && measured.exact();
+    finding.reason = fmt::format("{} {} at once: {}. {}", exact ? "At worst they draw" : "They draw",
+                                 amperes(played.figure), joined(draws), takes_words(room_, played.replayed));
+    finding.playthrough = account(room_, tables_, played.replayed, shows(played));
+    finding.remedies.push_back(fmt::format(
+        "use a supply that gives more than {}, with what the board itself draws and a margin on top.",
+        amperes(played.figure)));
+    finding.remedies.push_back("let fewer of them be powered at one time.");
+    finding.rehearsal = rehearsal(played, controller_.name + " is asked for too much");
+    judging_.findings.push_back(std::move(finding));
+  }
+
+  const Judging& judging_;
+  const model::Room& room_;
+  const RoomTables& tables_;
+  const model::Controller& controller_;
+  std::vector<const model::Output*> outputs_;  // whose `draws` is given
+  std::vector<Weighed> parts_;                 // of those
+  std::vector<std::string> unknown_;           // the others
+  std::int64_t total_ua_ = 0;
+};
+
+}  // namespace
+
+void judge_supplies(const Judging& judging) {
+  for (std::size_t which = 0; which < judging.room.room->controllers.size(); ++which)
+    Supply(judging, which).judge();
+}
+
+}  // namespace lw
