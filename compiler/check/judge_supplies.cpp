@@ -1,10 +1,15 @@
-// Supplies: what the outputs of a controller draw together at worst, against what its supply gives.
+// Supplies: what the outputs of a controller draw together at worst, against what its supply gives and what
+// its board carries in all.
 //
 // An output draws its `draws` while it is powered (explore/measures.hpp), a dimmed one too; what the board
 // itself and its inputs draw, and what a device takes more as it is switched on, is not known and not
-// counted. A figure that is missing is not decided, never 0. Where all outputs together draw no more than the
-// supply gives, nothing is asked. Tests: tests/cases/measures/current*, over_supply*.
+// counted. A figure that is missing is not decided, never 0. Where all outputs together draw no more than
+// either limit, nothing is asked. Tests: tests/cases/measures/current*, tests/cases/proofs/over_supply*,
+// over_board*.
 #include <fmt/format.h>
+
+#include <algorithm>
+#include <optional>
 
 #include "check/check.hpp"
 #include "check/judge.hpp"
@@ -39,26 +44,53 @@ class Supply {
 
   void judge() const {
     if (outputs_.empty() && unknown_.empty()) return;
-    const bool may_be_over = controller_.supply_ua && total_ua_ > *controller_.supply_ua;
+    const std::vector<Limit> limits = this->limits();
+    std::int64_t least_ua = total_ua_;
+    for (const Limit& limit : limits) least_ua = std::min(least_ua, limit.ua);
+    const bool may_be_over = total_ua_ > least_ua;
     if (!may_be_over && !judging_.measures) return;
     const std::string what = fmt::format("how much the outputs of `{}` draw at once", controller_.name);
     // What is not given may come on top: the figure is not decided then, but too much is too much.
     Measured measured;
     if (may_be_over || unknown_.empty()) {
       const Explorer explorer(room_, tables_, judging_.freedoms, judging_.budget(what));
-      measured =
-          largest_sum(room_, tables_, explorer, parts_, judging_.measures ? 0 : *controller_.supply_ua);
+      measured = largest_sum(room_, tables_, explorer, parts_, judging_.measures ? 0 : least_ua);
     }
     if (judging_.measures) tell(measured, what);
-    if (!may_be_over || measured.bound <= *controller_.supply_ua) return;
-    if (measured.played && measured.played->figure > *controller_.supply_ua) return over(measured);
-    if (!judging_.measures)
-      judging_.leave_open(fmt::format("whether the outputs of `{}` ever draw more than {} at once",
-                                      controller_.name, amperes(*controller_.supply_ua)),
+    if (!may_be_over) return;
+    bool open = false;
+    for (const Limit& limit : limits) {
+      if (measured.bound <= limit.ua) continue;
+      if (measured.played && measured.played->figure > limit.ua)
+        over(measured, limit);
+      else
+        open = true;
+    }
+    if (open && !judging_.measures)
+      judging_.leave_open(fmt::format("whether the outputs of `{}` ever draw more than {} together",
+                                      controller_.name, amperes(least_ua)),
                           controller_.span, measured.how);
   }
 
  private:
+  struct Limit {
+    std::int64_t ua = 0;
+    Code code{};
+    const char* what;                  // "than its supply gives"
+    std::optional<lw::Place> place{};  // where it is stated, if not at the controller
+  };
+
+  std::vector<Limit> limits() const {
+    std::vector<Limit> limits;
+    if (controller_.supply_ua)
+      limits.push_back({*controller_.supply_ua, Code::over_supply, "than its supply gives"});
+    const model::Board& board = room_.boards[model::index(controller_.board)];
+    if (board.total_ua)
+      limits.push_back({*board.total_ua, Code::over_board, "than its board may carry",
+                        lw::Place{board.span, "total up to " + amperes(*board.total_ua), false}});
+    return limits;
+  }
+
   /// Which are powered at the playthrough's end.
   std::vector<const model::Output*> powered_in(const Played& played) const {
     const RoomRun run = replayed_run(room_, tables_, played.replayed);
@@ -109,13 +141,13 @@ class Supply {
     judging_.measures->push_back(std::move(measure));
   }
 
-  void over(const Measured& measured) const {
+  void over(const Measured& measured, const Limit& limit) const {
     const Played& played = *measured.played;
-    const std::string gives = amperes(*controller_.supply_ua);
-    Finding finding =
-        finding_of(Code::over_supply, controller_.span,
-                   fmt::format("the outputs of `{}` can draw more than its supply gives", controller_.name));
-    finding.note = fmt::format("{} of {}", amperes(played.figure), gives);
+    Finding finding = finding_of(
+        limit.code, controller_.span,
+        fmt::format("the outputs of `{}` can draw more together {}", controller_.name, limit.what));
+    finding.note = fmt::format("{} of {}", amperes(played.figure), amperes(limit.ua));
+    if (limit.place) finding.places.push_back(*limit.place);
     std::vector<std::string> draws;
     for (const model::Output* const output : powered_in(played))
       draws.push_back(fmt::format("`{}` {}", output->name, amperes(*output->draws_ua)));
@@ -123,9 +155,15 @@ class Supply {
     finding.reason = fmt::format("{} {} at once: {}. {}", exact ? "At worst they draw" : "They draw",
                                  amperes(played.figure), joined(draws), takes_words(room_, played.replayed));
     finding.playthrough = account(room_, tables_, played.replayed, shows(played));
-    finding.remedies.push_back(fmt::format(
-        "use a supply that gives more than {}, with what the board itself draws and a margin on top.",
-        amperes(played.figure)));
+    finding.remedies.push_back(
+        limit.code == Code::over_supply
+            ? fmt::format("use a supply that gives more than {}, with what the board itself draws and a "
+                          "margin on top.",
+                          amperes(played.figure))
+            : fmt::format(
+                  "switch some of them through relays fed on their own, or use a board that carries {} "
+                  "in all.",
+                  amperes(played.figure)));
     finding.remedies.push_back("let fewer of them be powered at one time.");
     finding.rehearsal = rehearsal(played, controller_.name + " is asked for too much");
     judging_.findings.push_back(std::move(finding));

@@ -62,6 +62,13 @@ class Asking {
 
  private:
   void explore(std::size_t which, Verdict& verdict, Findings& findings);
+  /// Their names.
+  std::vector<std::string> freedoms() const {
+    std::vector<std::string> names;
+    for (const FreedomName& freedom : freedom_names())
+      if (how_.freedoms.*freedom.is_on) names.push_back(freedom.name);
+    return names;
+  }
   bool goes_on(const std::string& what, const Spent& spent) {
     if (why_ended_) return false;
     if (until_ && std::chrono::steady_clock::now() >= *until_)
@@ -86,8 +93,7 @@ Verdict Asking::verdict(std::size_t which, Findings& findings) {
     verdict.bound = "proofs were not asked for";
     return verdict;
   }
-  for (const FreedomName& freedom : freedom_names())
-    if (how_.freedoms.*freedom.is_on) verdict.freedoms.push_back(freedom.name);
+  verdict.freedoms = freedoms();
   if (!room_.tables)
     verdict.bound = "the room has errors";
   else if (goes_on(quoted(promise), {}))
@@ -136,6 +142,7 @@ void Asking::judge(Proved& proved) {
   if (!judging.measures) return;
   measure_finish(judging, proved.verdicts);
   measure_answers(judging, proved.verdicts);
+  for (Measure& measure : proved.measures) measure.freedoms = freedoms();
   std::stable_sort(proved.measures.begin(), proved.measures.end(),
                    [](const Measure& a, const Measure& b) { return a.kind < b.kind; });
 }

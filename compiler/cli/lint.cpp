@@ -149,7 +149,9 @@ void print_text(const Linted& done, const LintOptions& options) {
   fmt::print("{}\n", line);
   if (const std::string proved = proved_words(room, done.verdicts); !proved.empty())
     fmt::print("{}", report::paragraph(proved, 2, 80));
-  if (options.measures) fmt::print("{}", report::measures_text(done.measures, options.file));
+  if (!options.measures || done.measures.empty()) return;
+  const std::string freedoms = freedoms_words(*room.room, done.measures[0].freedoms);
+  fmt::print("{}", report::measures_text(done.measures, options.file, freedoms));
 }
 
 /// The playthroughs of the figures of one kind: as rehearsals to keep, or where none does it as told.
@@ -188,10 +190,13 @@ void add_lint(CLI::App& app, Outcome& outcome) {
   command->add_option("FILE", options->file, "The room's .latch file")->required();
   add_fail_on(*command, options->fail_on);
   options->proving = add_proving(*command);
-  command->add_flag("--static", options->without_proofs,
-                    "All checks but the proofs: promises are not asked, and leave nothing undecided");
-  command->add_flag("--measures", options->measures,
-                    "Also the room's figures over every playthrough, each with one that comes to it");
+  CLI::Option* const without_proofs =
+      command->add_flag("--static", options->without_proofs,
+                        "All checks but the proofs: promises are not asked, and leave nothing undecided");
+  command
+      ->add_flag("--measures", options->measures,
+                 "Also the room's figures over every playthrough, each with one that comes to it")
+      ->excludes(without_proofs);
   CLI::Option* const json =
       command->add_flag("--json", options->json, "One JSON object, as docs/lint.schema.json has it");
   command->add_flag("--sarif", options->sarif, "A SARIF 2.1.0 log, for editors and build servers")

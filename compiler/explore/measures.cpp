@@ -1,6 +1,8 @@
 // See measures.hpp.
 #include "explore/measures.hpp"
 
+#include <algorithm>
+#include <cstdlib>
 #include <numeric>
 
 #include "runtime/table.h"
@@ -117,7 +119,7 @@ Measured slowest_answer(const model::Room& room, const RoomTables& tables, const
   if (!ask(0)) return done;
   if (done.bound == 0) {
     // Always at once; or it is never asked for.
-    Explored explored = explorer.ever(question);
+    Explored explored = explorer.adds_up({{question, 1}}, 1);
     done.how = std::move(explored.bound);
     done.never = explored.answer == Answer::proved;
     if (explored.answer == Answer::refuted) show(std::move(*explored.playthrough), 0);

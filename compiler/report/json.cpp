@@ -146,6 +146,7 @@ Json measures_json(const Measures& measures, const SourceSet& sources) {
     object["powered"] = Json::array();
     for (const std::string& name : measure.powered) object["powered"].push_back(shown_safely(name));
     object["bound"] = shown_safely(measure.bound);
+    object["freedoms"] = measure.freedoms;
     object["playthrough"] = playthrough_json(measure.playthrough);
     object["rehearsal"] = measure.rehearsal.empty() ? Json(nullptr) : Json(shown_safely(measure.rehearsal));
     put_place(object, measure.span, sources);

@@ -77,12 +77,12 @@ std::string value(const Measure& measure) {
 
 }  // namespace
 
-std::string measures_text(const Measures& measures, const std::string& file) {
-  if (measures.empty()) return "  nothing to measure\n";
+std::string measures_text(const Measures& measures, const std::string& file, const std::string& freedoms) {
+  if (measures.empty()) return "";
   std::size_t widest = 0;
   for (const Measure& measure : measures)
     widest = std::max(widest, std::min(display_width(label(measure)), kWidestLabel));
-  std::string text = "  over every playthrough:\n";
+  std::string text = paragraph("Over every playthrough, for " + freedoms + ':', 2, kMeasureWidth);
   std::vector<std::string> shown;
   for (const Measure& measure : measures) {
     std::string row = std::string(kMeasureIndent, ' ') + shown_safely(label(measure));

@@ -10,8 +10,8 @@
 
 namespace lw::report {
 
-/// Lines, each ended; `file` is the room's, for the command that shows a playthrough.
-std::string measures_text(const Measures& measures, const std::string& file);
+/// Lines, each ended; `file` is the room's, for the command that shows a playthrough; `freedoms` in words.
+std::string measures_text(const Measures& measures, const std::string& file, const std::string& freedoms);
 
 /// The measure's playthrough: a rehearsal, its last line ended; where none does it the account, as comments.
 std::string playthrough_text(const Measure& measure);

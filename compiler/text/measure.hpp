@@ -33,6 +33,7 @@ struct Measure {
   std::vector<std::string> powered;   // of a current: the outputs that draw it
   std::string needs;                  // what its playthrough makes use of beyond the things of the room
   std::string bound;                  // how far it was looked, or why it is not exact: a clause
+  std::vector<std::string> freedoms;  // their names (10.3)
   std::vector<Event> playthrough;     // that comes to the figure, or nearest; none where none was played
   std::string rehearsal;              // the same in the language; empty when none does it
 
