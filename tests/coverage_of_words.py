@@ -166,7 +166,7 @@ def missing_of_tables(command, rooms):
     with tempfile.TemporaryDirectory() as folder:
         for n, room in enumerate(rooms):
             out = pathlib.Path(folder) / str(n)
-            done = subprocess.run([command, "build", str(room), "-o", str(out)], capture_output=True, text=True, timeout=120,
+            done = subprocess.run([command, "build", "--most-scans", "1", str(room), "-o", str(out)], capture_output=True, text=True, timeout=120,
                                   env={**os.environ, "NO_COLOR": "1"})
             if done.returncode not in (0, 3):
                 sys.exit(f"FAILED: {room.relative_to(ROOT)} does not build:\n{done.stdout}{done.stderr}")

@@ -36,6 +36,7 @@ const char* never_because(Code code) {
     case Code::over_contact:
     case Code::clip_kind:
     case Code::stuck:
+    case Code::no_way_to_finish:
       return nullptr;  // errors, but the room has a meaning all the same
     default:
       return usual_severity(code) == Severity::error
@@ -44,9 +45,26 @@ const char* never_because(Code code) {
   }
 }
 
-/// Whether findings of this code were looked for.
+/// Whether the explorer finds it, perhaps besides a check.
+bool is_of_proofs(Code code) {
+  switch (code) {
+    case Code::stuck:
+    case Code::no_way_to_finish:
+    case Code::never_entered:
+    case Code::never_woken:
+    case Code::never_taken:
+    case Code::two_moves:
+    case Code::at_odds:
+      return true;
+    default:
+      return false;
+  }
+}
+
+/// Whether nobody looks for findings of this code any more.
 bool looked_for(Code code, Looked looked) {
-  if (looked == Looked::names) return false;
+  if (looked == Looked::names || looked == Looked::some_proofs) return false;
+  if (is_of_proofs(code) || looked == Looked::proofs) return is_of_proofs(code) && looked == Looked::proofs;
   return looked == Looked::all || (code != Code::clip_kind && code != Code::clip_over_repeat);
 }
 
@@ -70,26 +88,27 @@ Finding unused(const model::Accept& accept, const char* never) {
 
 }  // namespace
 
-void take_out_accepted(const std::vector<model::Accept>& accepts, Looked looked, Findings& findings,
-                       Findings& accepted) {
-  std::vector<bool> used(accepts.size());
+void take_out_accepted(Accepts& accepts, Looked looked, Findings& findings, Findings& accepted) {
   Findings kept;
   for (Finding& finding : findings) {
     const model::Accept* nearest = nullptr;
-    for (std::size_t n = 0; n < accepts.size() && never_because(finding.code) == nullptr; ++n) {
-      if (accepts[n].code != finding.code || !within(finding.span, accepts[n].scope)) continue;
-      used[n] = true;
-      if (nearest == nullptr || within(accepts[n].scope, nearest->scope)) nearest = &accepts[n];
+    for (Accepting& one : accepts) {
+      const model::Accept& accept = one.accept;
+      if (never_because(finding.code) != nullptr) break;
+      if (accept.code != finding.code || !within(finding.span, accept.scope)) continue;
+      one.used = true;
+      if (nearest == nullptr || within(accept.scope, nearest->scope)) nearest = &accept;
     }
     if (nearest != nullptr) finding.accepted = Acceptance{nearest->span, nearest->reason};
     (nearest != nullptr ? accepted : kept).push_back(std::move(finding));
   }
   findings = std::move(kept);
-  for (std::size_t n = 0; n < accepts.size(); ++n) {
-    if (used[n]) continue;
-    const char* const never = never_because(accepts[n].code);
-    if (never != nullptr || (accepts[n].checked && looked_for(accepts[n].code, looked)))
-      findings.push_back(unused(accepts[n], never));
+  const bool checks = looked != Looked::some_proofs && looked != Looked::proofs;
+  for (const Accepting& one : accepts) {
+    if (one.used) continue;
+    const char* const never = checks ? never_because(one.accept.code) : nullptr;
+    if (never != nullptr || (one.accept.checked && looked_for(one.accept.code, looked)))
+      findings.push_back(unused(one.accept, never));
   }
 }
 

@@ -18,11 +18,19 @@ enum class Looked : std::uint8_t {
   names,   // it has errors that leave it without a meaning: no check was run
   checks,  // all checks, but that a sound file could not be read
   all,
+  some_proofs,  // after the checks: some questions to the explorer are open
+  proofs,       // all of them are answered
 };
 
+/// An `accept`, and whether it has silenced anything yet.
+struct Accepting {
+  model::Accept accept;
+  bool used = false;
+};
+using Accepts = std::vector<Accepting>;
+
 /// Moves what an `accept` at its place silences to `accepted`, each with the one that stands nearest, and
-/// says which of them silence nothing.
-void take_out_accepted(const std::vector<model::Accept>& accepts, Looked looked, Findings& findings,
-                       Findings& accepted);
+/// says which of them silence nothing, once all that finds their code has looked.
+void take_out_accepted(Accepts& accepts, Looked looked, Findings& findings, Findings& accepted);
 
 }  // namespace lw

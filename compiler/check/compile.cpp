@@ -47,7 +47,8 @@ void compile_program(CompiledRoom& compiled, const ast::Program& program, const 
     }
   std::vector<model::Accept> accepts;
   compiled.room = resolve(compiled.sources, program, findings, &accepts);
-  if (!compiled.room) return take_out_accepted(accepts, Looked::names, findings, compiled.accepted);
+  for (model::Accept& accept : accepts) compiled.accepts.push_back({std::move(accept)});
+  if (!compiled.room) return take_out_accepted(compiled.accepts, Looked::names, findings, compiled.accepted);
 
   const model::Room& room = *compiled.room;
   for (const model::Clip& clip : room.clips) compiled.clips.push_back(read_clip(clip.file));
@@ -61,7 +62,8 @@ void compile_program(CompiledRoom& compiled, const ast::Program& program, const 
     };
     compiled.tables = lower(compiled.sources, room, length, findings);
   }
-  take_out_accepted(accepts, clips_known ? Looked::all : Looked::checks, findings, compiled.accepted);
+  take_out_accepted(compiled.accepts, clips_known ? Looked::all : Looked::checks, findings,
+                    compiled.accepted);
   drop_echoes(findings);
   if (compiled.has_errors()) compiled.tables.reset();
 }

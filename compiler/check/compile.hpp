@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "check/accept.hpp"
 #include "check/check.hpp"
 #include "model/model.hpp"
 #include "syntax/ast.hpp"
@@ -26,6 +27,7 @@ struct CompiledRoom {
   std::optional<RoomTables> tables;  // when there is no error
   Findings findings;                 // in the order of their discovery; accepted ones are left out
   Findings accepted;                 // those, each with its `accept`
+  Accepts accepts;                   // for what proofs find later
 
   bool has_promises = false, has_rehearsals = false;  // written, whether or not they could be read
 

@@ -53,6 +53,9 @@ void judge_supplies(const Judging& judging);
 /// Exit locks that the operator cannot let go, or that the last word of a lost controller holds.
 void judge_exits(const Judging& judging);
 
+/// What props never do, and what they do at odds with each other or with themselves.
+void judge_behaviour(const Judging& judging);
+
 /// The finish that is lost in some playthrough, or never reached.
 void judge_stuck(const Judging& judging);
 

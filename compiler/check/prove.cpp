@@ -136,6 +136,7 @@ void Asking::judge(Proved& proved) {
                         proved.open,
                         how_.measures ? &proved.measures : nullptr};
   judge_powered(judging);
+  judge_behaviour(judging);
   judge_stuck(judging);
   judge_exits(judging);
   judge_supplies(judging);
@@ -269,6 +270,10 @@ Proved prove(const CompiledRoom& room, const Proving& how) {
   for (std::size_t which = 0; which < room.room->promises.size(); ++which)
     proved.verdicts.push_back(asking.verdict(which, proved.findings));
   asking.judge(proved);
+  if (!how.asked || !room.tables) return proved;
+  Accepts accepts = room.accepts;
+  take_out_accepted(accepts, proved.open.empty() ? Looked::proofs : Looked::some_proofs, proved.findings,
+                    proved.accepted);
   return proved;
 }
 

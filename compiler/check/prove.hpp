@@ -33,6 +33,7 @@ struct Proving {
 struct Proved {
   Verdicts verdicts;   // of each promise, in the order of the text
   Findings findings;   // what is refuted, and what else was found
+  Findings accepted;   // of those, each with its `accept`
   OpenQuestions open;  // what beyond promises was asked and not decided
   Measures measures;   // where they were asked for
 };

@@ -42,6 +42,7 @@ struct LintOptions {
 struct Linted {
   const CompiledRoom& room;
   Findings findings;  // of the room and its rehearsals
+  Findings accepted;  // those that an `accept` silences
   Verdicts verdicts;
   OpenQuestions open;  // promises and others
   Measures measures;
@@ -55,7 +56,7 @@ struct Linted {
 };
 
 Linted lint(const CompiledRoom& room, const LintOptions& options) {
-  Linted done{room, room.findings, {}, {}, {}};
+  Linted done{room, room.findings, room.accepted, {}, {}, {}};
   Proving how = *options.proving;
   how.asked = !options.without_proofs;
   how.measures = options.measures || measure_named(options.playthrough);
@@ -64,6 +65,7 @@ Linted lint(const CompiledRoom& room, const LintOptions& options) {
   done.verdicts = std::move(proved.verdicts);
   done.measures = std::move(proved.measures);
   done.findings.insert(done.findings.end(), proved.findings.begin(), proved.findings.end());
+  done.accepted.insert(done.accepted.end(), proved.accepted.begin(), proved.accepted.end());
   if (!room.tables) return done;
   for (; done.played < room.room->rehearsals.size(); ++done.played) {
     Rehearsed run = rehearse(room.sources, *room.room, *room.tables, done.played);
@@ -85,7 +87,7 @@ report::LintReport report_of(const Linted& done, const LintOptions& options) {
   if (options.measures) report.measures = done.measures;
   report.open.assign(done.open.begin() + static_cast<std::ptrdiff_t>(done.decided(Decision::undecided)),
                      done.open.end());
-  report.findings.insert(report.findings.end(), done.room.accepted.begin(), done.room.accepted.end());
+  report.findings.insert(report.findings.end(), done.accepted.begin(), done.accepted.end());
   report.findings = arranged(std::move(report.findings));
   if (done.room.room) report.room = done.room.room->title;
   if (done.room.tables) {
@@ -122,7 +124,7 @@ void print_undecided(const Linted& done) {
 void print_text(const Linted& done, const LintOptions& options) {
   const CompiledRoom& room = done.room;
   const std::string accepted =
-      room.accepted.empty() ? "" : std::to_string(room.accepted.size()) + " accepted";
+      done.accepted.empty() ? "" : std::to_string(done.accepted.size()) + " accepted";
   if (!room.tables) {
     std::string further = accepted;
     const char* const left = room.has_promises && room.has_rehearsals

@@ -11,6 +11,20 @@ namespace lw::explore {
 using rows::FactKind;
 using rows::InputKind;
 
+unsigned top_value(const rows::Table& rows, const rows::Input& row) {
+  switch (row.kind) {
+    case InputKind::reader:
+      return static_cast<unsigned>(rows.tags.size()) + 1;
+    case InputKind::keypad:
+      return 127;
+    case InputKind::scale:
+    case InputKind::gauge:
+      return static_cast<unsigned>(row.edges.size());
+    default:
+      return 1;
+  }
+}
+
 Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t details,
                  const std::vector<const rows::RawFact*>& facts, bool may_lose) {
   const rows::Input& row = rows.inputs[input];
@@ -37,11 +51,7 @@ Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t detai
     return source;
   }
   source.keeps_value = row.kind == InputKind::button && edge;
-  unsigned top = 1;
-  if (row.kind == InputKind::reader) top = static_cast<unsigned>(rows.tags.size()) + 1;
-  if (row.kind == InputKind::keypad) top = 127;
-  if (row.kind == InputKind::scale || row.kind == InputKind::gauge)
-    top = static_cast<unsigned>(row.edges.size());
+  const unsigned top = top_value(rows, row);
 
   // Values that no fact tells apart are one choice.
   std::set<std::vector<bool>> seen;

@@ -51,6 +51,9 @@ bool loosen(Source& source, const std::vector<const rows::RawFact*>& facts);
 Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t details,
                  const std::vector<const rows::RawFact*>& facts, bool may_lose);
 
+/// The last of the input's values: words, tags, keys or cells count from 0.
+unsigned top_value(const rows::Table& rows, const rows::Input& row);
+
 /// A bit of an input elsewhere, which may be heard to be anything at any time.
 Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place);
 

@@ -75,7 +75,12 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
     case Claim::Kind::two_moves:
       return happened(firings.last(), claim_.rule) && happened(firings.passed_over(), claim_.other);
     case Claim::Kind::at_odds:
-      return run.at_odds(claim_.controller, claim_.output);
+      if (!run.at_odds(claim_.controller, claim_.output)) {
+        waiting_ms_.reset();
+        return false;
+      }
+      if (!waiting_ms_) waiting_ms_ = run.now_ms();
+      return run.now_ms() - *waiting_ms_ >= claim_.time_ms;
     case Claim::Kind::stays: {
       if (!run.holds(claim_.question)) {
         waiting_ms_.reset();
@@ -124,22 +129,16 @@ bool Watch::answered_after(const RoomRun& run, bool reset) {
   return figure_ >= claim_.time_ms;
 }
 
-std::int64_t slowest_scan_ms(const RoomTables& tables) {
-  std::int64_t slowest_ms = 1;
-  for (const ControllerTable& controller : tables.controllers)
-    slowest_ms = std::max<std::int64_t>(slowest_ms, controller.rows.scan_ms);
-  return slowest_ms;
-}
-
 /// Plays the script; what is done after it was seen is left out of it.
 Replayed play(const model::Room& room, const RoomTables& tables, Script script, Messages messages,
-              const Claim& claim) {
+              const Claim& claim, Coverage* coverage = nullptr) {
   Replayed done;
   done.script = std::move(script);
   done.messages = messages;
   RoomRun run(room, tables);
   run.world().make_ready();
   Firings firings(run);
+  if (coverage) coverage->begin();
   Watch watch(claim, done.script.until_ms);
   const std::int64_t until_ms = done.script.until_ms + claim.tail_ms + kLateScans * slowest_scan_ms(tables);
   std::vector<model::Deed>& deeds = done.script.deeds;
@@ -156,6 +155,7 @@ Replayed play(const model::Room& room, const RoomTables& tables, Script script, 
     }
     run.scan();
     firings.look(run);
+    if (coverage) coverage->count(run, firings.last());
     done.shown = watch.look(run, firings, reset);
     done.start_ms = watch.start_ms();
     done.figure = watch.figure();
@@ -172,9 +172,9 @@ Replayed play(const model::Room& room, const RoomTables& tables, Script script, 
 }
 
 Replayed play(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
-              Messages messages, const Claim& claim) {
+              Messages messages, const Claim& claim, Coverage* coverage = nullptr) {
   Scripted scripted = script_of(room, tables, playthrough, messages);
-  if (scripted.script) return play(room, tables, std::move(*scripted.script), messages, claim);
+  if (scripted.script) return play(room, tables, std::move(*scripted.script), messages, claim, coverage);
   Replayed done;
   done.messages = messages;
   done.why_not = std::move(scripted.why_not);
@@ -223,6 +223,13 @@ Question turned_round(Question question) {
 }
 
 }  // namespace
+
+std::int64_t slowest_scan_ms(const RoomTables& tables) {
+  std::int64_t slowest_ms = 1;
+  for (const ControllerTable& controller : tables.controllers)
+    slowest_ms = std::max<std::int64_t>(slowest_ms, controller.rows.scan_ms);
+  return slowest_ms;
+}
 
 Claim seen(Question question) {
   Claim claim;
@@ -281,7 +288,7 @@ Claim broken(const model::Room& room, const RoomTables& tables, std::size_t whic
 }
 
 Replayed replay(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
-                const Claim& claim) {
+                const Claim& claim, Coverage* coverage) {
   Replayed first;
   bool tried = false;
   const auto shown = [&](Replayed done) {
@@ -292,7 +299,7 @@ Replayed replay(const model::Room& room, const RoomTables& tables, const Playthr
   };
   for (const Playthrough& way : as_said_and_not(playthrough))
     for (const Messages messages : ways(room))
-      if (shown(play(room, tables, way, messages, claim))) return first;
+      if (shown(play(room, tables, way, messages, claim, coverage))) return first;
   shown(replay_after_start(room, tables, playthrough, claim));
   return first;
 }

@@ -14,6 +14,7 @@
 
 #include "explore/deeds.hpp"
 #include "explore/playthrough.hpp"
+#include "play/coverage.hpp"
 #include "play/firings.hpp"
 #include "play/room_run.hpp"
 
@@ -26,7 +27,7 @@ struct Claim {
     unanswered,      // `question` became true, and `answer` did not hold in time (10.2)
     taken,           // `rule` of `prop` acted or moved
     two_moves,       // `rule` of `prop` moved, and `other` was due in the same scan
-    at_odds,         // props of `controller` ask `output` for different levels
+    at_odds,         // props of `controller` ask `output` for different levels, and still do `time_ms` later
     stays,           // `question` held in every scan for longer than `time_ms`
     finish_before,   // `question`, the finish, became true less than `time_ms` after the session's start
     answered_after,  // `question` became true, and `answer` held `time_ms` later or more, not before
@@ -35,7 +36,7 @@ struct Claim {
   Kind kind = Kind::seen;
   Question question, answer;
   bool at_end = false;  // seen: in the playthrough's last scan, not before
-  /// unanswered: an answer this long after is in time; stays; finish_before; answered_after.
+  /// unanswered: an answer this long after is in time; stays; at_odds; finish_before; answered_after.
   std::int64_t time_ms = 0;
   std::int64_t tail_ms = 0;  // it may be seen so long after the playthrough's end
   std::vector<Weighed> parts;
@@ -43,6 +44,9 @@ struct Claim {
   RuleSeat rule, other;
   std::uint8_t controller = 0, prop = 0, output = 0;  // rows
 };
+
+/// The longest scan period of the room's controllers.
+std::int64_t slowest_scan_ms(const RoomTables& tables);
 
 Claim seen(Question question);
 Claim seen_at_end(Question question);
@@ -68,8 +72,9 @@ struct Replayed {
   std::int64_t figure = 0;
 };
 
+/// `coverage`, when there is one: what all that was played exercised is added to it.
 Replayed replay(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
-                const Claim& claim);
+                const Claim& claim, Coverage* coverage = nullptr);
 
 /// A script played as it stands.
 Replayed replay(const model::Room& room, const RoomTables& tables, const Script& script, Messages messages,

@@ -82,6 +82,9 @@ class Scheduling {
   /// How many such locations the way has.
   std::uint32_t choices() const { return choices_; }
 
+  /// The change that made the last run fail, where one did by itself.
+  const std::optional<TooFast>& too_fast() const { return too_fast_; }
+
   std::optional<Scheduled> run(const Way& way) {
     times_.add();
     // The scan in which the way begins; all of it counts from power-up.
@@ -101,6 +104,7 @@ class Scheduling {
     std::vector<std::size_t> scans;
     for (std::size_t n = 0; n < way.steps.size(); ++n) {
       const Way::Step& step = way.steps[n];
+      step_ = n;
       scans.push_back(before = this->step(step.location, step.outcome, before,
                                           n + 1 < way.steps.size() ? &way.steps[n + 1] : nullptr));
     }
@@ -115,8 +119,18 @@ class Scheduling {
         times_.at_least(known.since, before, known.value - (*way.ends)[k]);
       }
     }
+    if (nobody_does_) return std::nullopt;
+    const std::size_t bounds = times_.bounds();
     for (std::size_t k = 0; k < changes_.size(); ++k) dwell(k);
-    if (!times_.solve()) return std::nullopt;
+    if (!times_.solve()) {
+      times_.forget_from(bounds);
+      if (!times_.solve()) return std::nullopt;
+      for (std::size_t k = 0; k < changes_.size() && !too_fast_; ++k) {
+        dwell(k);
+        if (!times_.solve()) too_fast_ = TooFast{changes_[k].step, changes_[k].seat, changes_[k].choice};
+      }
+      return std::nullopt;
+    }
     Scheduled done;
     done.play = told(before);
     for (const std::size_t scan : scans) done.scans.push_back(times_[scan]);
@@ -136,6 +150,7 @@ class Scheduling {
     std::size_t seat = 0;
     std::uint8_t choice = 0;
     bool momentary = false;
+    std::size_t step = 0;  // of the way
   };
   struct Asked {
     std::size_t scan = 0;
@@ -216,10 +231,10 @@ class Scheduling {
       if (k == kUnread || k == kUnknown) continue;
       Standing& standing = standing_[seat];
       if (momentary(seat, k)) {
-        changes_.push_back({scan, seat, k, true});
+        changes_.push_back({scan, seat, k, true, step_});
         standing.choice = 0;
       } else if (k != standing.choice) {
-        changes_.push_back({scan, seat, k, false});
+        changes_.push_back({scan, seat, k, false, step_});
         standing.choice = k;
       }
     }
@@ -236,6 +251,8 @@ class Scheduling {
       const bool by_itself = space_.slice().parts[0].rows.session.starts == rows::StartKind::itself;
       if ((pick.commands[c] & kStart) || ((pick.commands[c] & kHeard) && !by_itself))
         ask(Happening::Kind::start, 0);
+      // Of a part that leaves out what else ends the session, the operator's end stands for all of it.
+      if ((pick.commands[c] & kEnd) && !space_.slice().freedoms.operator_) nobody_does_ = true;
       if (pick.commands[c] & kEnd) ask(Happening::Kind::end, 0);
       if (pick.commands[c] & kReset) ask(Happening::Kind::reset, 0);
       if (pick.overrides[c])
@@ -323,8 +340,8 @@ class Scheduling {
     return scan;
   }
 
-  /// What is heard of inputs elsewhere: which hand brought it about is not known here, and the replay, which
-  /// then lacks it, says so.
+  /// What is heard of others: when an input there must change is told, but not what a prop there does; the
+  /// replay, which then lacks that, says so.
   bool is_elsewhere(std::size_t seat) const { return source(seat).peer >= 0 || source(seat).prop >= 0; }
 
   /// An input takes a new value only when it has stood for its debounce or settle time (2.1, 2.6).
@@ -353,6 +370,96 @@ class Scheduling {
       times_.at_least(change.scan, start_, scans - stood->scans);
   }
 
+  /// A scale or a gauge that moves and comes to rest as it was: it is moved to its neighbouring cell. Where
+  /// it comes to rest in another it moves on the way there anyway.
+  void tell_moving(const Change& change, std::int64_t at_ms, Playthrough& play) const {
+    const Choice& moves = choice(change.seat, change.choice);
+    const Change* next = nullptr;
+    for (const Change& other : changes_)
+      if (other.seat == change.seat && times_[other.scan] > times_[change.scan] &&
+          (!next || times_[other.scan] < times_[next->scan]))
+        next = &other;
+    if (next && choice(next->seat, next->choice).value != moves.value) return;
+    const auto c = static_cast<std::uint8_t>(seats_[change.seat].first);
+    const rows::Table& rows = space_.slice().parts[c].rows;
+    const rows::Input& row = rows.inputs[source(change.seat).input];
+    Happening happening;
+    happening.kind = Happening::Kind::input;
+    happening.controller = c;
+    happening.input = source(change.seat).input;
+    // With one cell alone, to another load in it.
+    happening.value = static_cast<std::uint8_t>(moves.value < row.edges.size() ? moves.value + 1
+                                                : moves.value > 0              ? moves.value - 1
+                                                                               : 0);
+    happening.at_ms = at_ms + static_cast<std::int64_t>(row.steady) * rows.scan_ms;
+    play.happenings.push_back(std::move(happening));
+  }
+
+  /// What is heard of an input elsewhere is brought about there: early enough for its message to have come,
+  /// by a value that goes with all that is heard of it.
+  template <class At>
+  void tell_elsewhere(const At& at_ms, Playthrough& play) const {
+    std::vector<const Change*> heard;
+    for (const Change& change : changes_)
+      if (source(change.seat).peer >= 0) heard.push_back(&change);
+    std::stable_sort(heard.begin(), heard.end(),
+                     [&](const Change* a, const Change* b) { return times_[a->scan] < times_[b->scan]; });
+    std::map<std::pair<std::uint8_t, std::uint32_t>, std::vector<std::pair<const FarInput*, bool>>> known;
+    for (std::size_t n = 0; n < heard.size(); ++n) {
+      const FarInput* const far = far_of(heard[n]->seat);
+      if (!far ||
+          (far->says.kind != rows::FactKind::input_in && far->says.kind != rows::FactKind::input_lost))
+        continue;
+      const bool holds = choice(heard[n]->seat, heard[n]->choice).value != 0;
+      auto& facts = known[{far->controller, far->says.a}];
+      const auto same =
+          std::find_if(facts.begin(), facts.end(), [&](const auto& one) { return one.first == far; });
+      if (same == facts.end())
+        facts.emplace_back(far, holds);
+      else
+        same->second = holds;
+      // What else is heard of it in this scan comes first.
+      const bool more = std::any_of(heard.begin() + static_cast<std::ptrdiff_t>(n) + 1, heard.end(),
+                                    [&](const Change* other) {
+                                      const FarInput* const of = far_of(other->seat);
+                                      return of && times_[other->scan] == times_[heard[n]->scan] &&
+                                             of->controller == far->controller && of->says.a == far->says.a;
+                                    });
+      if (more) continue;
+      const rows::Table& rows = space_.slice().parts[far->controller].rows;
+      const rows::Input& row = rows.inputs[far->says.a];
+      Happening happening;
+      happening.kind = Happening::Kind::input;
+      happening.controller = far->controller;
+      happening.input = static_cast<std::uint8_t>(far->says.a);
+      bool found = false;
+      for (const auto& [one, is] : facts)
+        if (one->says.kind == rows::FactKind::input_lost && is) {
+          happening.kind = Happening::Kind::lost;
+          found = true;
+        }
+      for (unsigned value = 0; value <= top_value(rows, row) && !found; ++value) {
+        found = std::all_of(facts.begin(), facts.end(), [&](const auto& one) {
+          return one.first->says.kind != rows::FactKind::input_in ||
+                 one.second == (value >= one.first->says.b && value <= one.first->says.c);
+        });
+        happening.value = static_cast<std::uint8_t>(value);
+      }
+      if (!found) continue;
+      const std::int64_t ahead_ms = far->delay_ms + rows.scan_ms;
+      const std::int64_t heard_ms = at_ms(heard[n]->scan);
+      happening.at_ms = times_[heard[n]->scan] <= 1 ? 0 : std::max<std::int64_t>(heard_ms - ahead_ms, 0);
+      play.happenings.push_back(std::move(happening));
+    }
+  }
+  const FarInput* far_of(std::size_t seat) const {
+    const Source& source = this->source(seat);
+    if (source.peer < 0) return nullptr;
+    for (const FarInput& far : space_.slice().parts[seats_[seat].first].far)
+      if (far.peer == source.peer && far.bit == source.bit) return &far;
+    return nullptr;
+  }
+
   Playthrough told(std::size_t until) const {
     const auto& parts = space_.slice().parts;
     const std::int64_t scan_ms = space_.slice().unit_ms();
@@ -370,6 +477,10 @@ class Scheduling {
     for (const Change& change : changes_) {
       if (is_elsewhere(change.seat)) continue;
       const Choice& to = choice(change.seat, change.choice);
+      if (to.moving) {
+        tell_moving(change, at_ms(change.scan), play);
+        continue;
+      }
       Happening happening;
       happening.kind = to.lost ? Happening::Kind::lost : Happening::Kind::input;
       happening.controller = static_cast<std::uint8_t>(seats_[change.seat].first);
@@ -380,6 +491,7 @@ class Scheduling {
       happening.at_ms = times_[change.scan] <= 1 && !change.momentary ? 0 : at_ms(change.scan);
       play.happenings.push_back(std::move(happening));
     }
+    tell_elsewhere(at_ms, play);
     for (const Asked& asked : asked_) {
       Happening happening = asked.happening;
       happening.at_ms = at_ms(asked.scan);
@@ -418,7 +530,9 @@ class Scheduling {
   std::vector<Change> changes_;
   std::vector<Asked> asked_;
   std::vector<Stands> begins_;
-  std::size_t start_ = 0;
+  std::size_t start_ = 0, step_ = 0;
+  std::optional<TooFast> too_fast_;
+  bool nobody_does_ = false;  // it takes what the freedoms do not allow
   struct Message {
     std::size_t line = 0, sent = 0;    // of the slice; the scan
     std::optional<std::size_t> taken;  // the scan
@@ -444,12 +558,14 @@ Way way_of(const Search& search, std::uint32_t node, std::optional<std::uint32_t
   return way;
 }
 
-std::optional<Scheduled> schedule(Space& space, const Way& way) {
+std::optional<Scheduled> schedule(Space& space, const Way& way, std::optional<TooFast>* why) {
   Scheduling::Picks picks;
+  if (why) why->reset();
   for (const bool ahead : {false, true}) {
     // With the fewest waits first.
     Scheduling at_once(space, picks, 0, ahead);
     std::optional<Scheduled> done = at_once.run(way);
+    if (why && !*why) *why = at_once.too_fast();
     const std::uint32_t most = std::uint32_t{1} << std::min<std::uint32_t>(at_once.choices(), 12);
     std::vector<std::uint32_t> masks;
     for (std::uint32_t mask = 1; mask < most; ++mask) masks.push_back(mask);
@@ -465,8 +581,8 @@ std::optional<Scheduled> schedule(Space& space, const Way& way) {
 }
 
 std::optional<Playthrough> schedule(Space& space, const Search& search, std::uint32_t node,
-                                    std::optional<std::uint32_t> outcome) {
-  auto done = schedule(space, way_of(search, node, outcome));
+                                    std::optional<std::uint32_t> outcome, std::optional<TooFast>* why) {
+  auto done = schedule(space, way_of(search, node, outcome), why);
   if (!done) return std::nullopt;
   return std::move(done->play);
 }

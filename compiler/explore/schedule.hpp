@@ -48,11 +48,19 @@ struct Scheduled {
   std::int64_t at_ms(std::int64_t scan) const { return play.known_ms + (scan - 1) * scan_ms; }
 };
 
-/// Nothing when inputs would have to change faster than they can.
-std::optional<Scheduled> schedule(Space& space, const Way& way);
+/// The first change of an input that comes too soon after the one before.
+struct TooFast {
+  std::size_t step = 0;  // of the way
+  std::size_t seat = 0;  // a source, by its place among all controllers'
+  std::uint8_t choice = 0;
+};
+
+/// Nothing when inputs would have to change faster than they can; `why`, where one is to blame by itself.
+std::optional<Scheduled> schedule(Space& space, const Way& way, std::optional<TooFast>* why = nullptr);
 
 /// The way to a node, and one outcome more.
 std::optional<Playthrough> schedule(Space& space, const Search& search, std::uint32_t node,
-                                    std::optional<std::uint32_t> outcome);
+                                    std::optional<std::uint32_t> outcome,
+                                    std::optional<TooFast>* why = nullptr);
 
 }  // namespace lw::explore

@@ -84,8 +84,12 @@ class Cone {
         const std::size_t peer = rows(c).link.peers[fact.a].controller;
         if (fact.b < rows(c).link.peers[fact.a].input_bits || is_free(peer, rows(peer).link.bits[fact.b])) {
           const rows::Peer& row = rows(c).link.peers[fact.a];
-          const FarInput far{static_cast<std::uint8_t>(fact.a), static_cast<std::uint8_t>(fact.b),
-                             static_cast<int>(fact.b) >= row.input_bits + row.state_bits};
+          FarInput far;
+          far.peer = static_cast<std::uint8_t>(fact.a);
+          far.bit = static_cast<std::uint8_t>(fact.b);
+          far.stays = static_cast<int>(fact.b) >= row.input_bits + row.state_bits;
+          far.controller = row.controller;
+          far.says = rows(row.controller).link.bits[fact.b];
           if (std::find(part.far.begin(), part.far.end(), far) == part.far.end()) part.far.push_back(far);
           break;
         }
@@ -540,6 +544,9 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
     }
     return found;
   };
+  for (std::size_t c = 0; c < slice.parts.size(); ++c)
+    for (FarInput& far : slice.parts[c].far)
+      if (const model::Link* const link = fastest(far.controller, c)) far.delay_ms = link->delay_ms;
   for (std::size_t from = 0; from < slice.parts.size(); ++from)
     for (std::size_t to = 0; to < slice.parts.size(); ++to) {
       if (from == to || !slice.parts[from].present || !slice.parts[to].present) continue;

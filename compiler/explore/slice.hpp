@@ -22,6 +22,10 @@ namespace lw::explore {
 struct FarInput {
   std::uint8_t peer = 0, bit = 0;
   bool stays = false;  // once heard it stays: a solved bit
+  // Where it comes from: what the other controller says with it, and how long its message takes at most.
+  std::uint8_t controller = 0;
+  rows::RawFact says;
+  std::int64_t delay_ms = 0;
   bool operator==(const FarInput& other) const { return peer == other.peer && bit == other.bit; }
 };
 

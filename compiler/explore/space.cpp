@@ -480,6 +480,7 @@ Outcome Space::outcome_of(const Location& from, const Partial& partial) const {
   outcome.pick = partial.pick;
   outcome.resets = partial.resets;
   outcome.loses = partial.loses;
+  outcome.incidents = partial.incidents;
   if (round_ > 1)
     for (std::string* const state : {&outcome.post, &high})
       for (std::size_t n = 0; n < atoms_.size(); ++n)
@@ -619,7 +620,9 @@ std::vector<Pick> Space::picks(LocationId id, std::size_t outcome, std::size_t m
   std::vector<Pick> found;
   for (const Partial& partial : partials(id, false)) {
     const Outcome one = outcome_of(location, partial);
-    if (one.post != wanted.post || one.moved != wanted.moved || one.answers != wanted.answers) continue;
+    if (one.post != wanted.post || one.moved != wanted.moved || one.answers != wanted.answers ||
+        one.incidents != wanted.incidents)
+      continue;
     found.push_back(partial.pick);
     if (found.size() == most) break;
   }

@@ -11,6 +11,7 @@
 
 #include <array>
 #include <cstdint>
+#include <map>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -18,6 +19,7 @@
 #include <vector>
 
 #include "explore/clocks.hpp"
+#include "explore/incidents.hpp"
 #include "explore/inputs.hpp"
 #include "explore/slice.hpp"
 #include "table/room_tables.hpp"
@@ -63,16 +65,17 @@ struct Landing {
 };
 
 struct Outcome {
-  std::string post;                    // the state after it; clocks that moved on stand at any value
-  std::vector<std::uint16_t> moved;    // clocks that moved on by one; the others have their value in `post`
-  std::vector<std::uint16_t> stopped;  // clocks that stand still from this scan on
-  std::uint64_t answers = 0;           // by question: whether it holds in the visible state
-  Pick pick;                           // one that brings it about
-  bool stays = false;                  // nothing but clocks changed
-  bool resets = false;                 // an operator's reset, end or override took part
-  bool loses = false;                  // a device is lost in it
-  int like = -1;                       // an outcome before it that leads to the same places
-  std::vector<Landing> landings;       // those that were come to so far
+  std::string post;                      // the state after it; clocks that moved on stand at any value
+  std::vector<std::uint16_t> moved;      // clocks that moved on by one; the others have their value in `post`
+  std::vector<std::uint16_t> stopped;    // clocks that stand still from this scan on
+  std::uint64_t answers = 0;             // by question: whether it holds in the visible state
+  Pick pick;                             // one that brings it about
+  bool stays = false;                    // nothing but clocks changed
+  bool resets = false;                   // an operator's reset, end or override took part
+  bool loses = false;                    // a device is lost in it
+  std::vector<std::uint16_t> incidents;  // of those that are told, by their numbers (Space::incident), rising
+  int like = -1;                         // an outcome before it that leads to the same places
+  std::vector<Landing> landings;         // those that were come to so far
 };
 
 struct Location {
@@ -142,6 +145,13 @@ class Space {
   /// From now on a source may only be this choice, by its place among all controllers'; -1 any. Before
   /// anything is worked out.
   void pin(std::vector<int> choices) { pins_ = std::move(choices); }
+  /// From now on outcomes tell what happens to these props, and of outputs that are looked at. Before
+  /// anything is worked out.
+  void tell(Props of) {
+    told_ = std::move(of);
+    tells_ = true;
+  }
+  const Incident& incident(std::uint16_t number) const { return incidents_[number]; }
   /// From now on nothing more is worked out once one of them is spent; what was is not whole then.
   void limit(const Budget& budget) { budget_ = &budget; }
   bool spent() const { return ends_ != Ends::never; }
@@ -182,6 +192,7 @@ class Space {
     std::vector<bool> atoms;
     Pick pick;
     bool resets = false, loses = false, reset_heard = false;
+    std::vector<std::uint16_t> incidents;  // rising
   };
 
   void step_with(std::size_t controller, const Partial& from, std::vector<Partial>& to,
@@ -191,6 +202,8 @@ class Space {
   std::vector<std::uint8_t> reads(std::size_t controller, const std::uint8_t* block) const;
   void play(std::size_t controller, std::vector<std::uint8_t>& block, const Pick& pick,
             const std::vector<std::uint8_t>& read) const;
+  void see_incidents(std::size_t controller, const std::uint8_t* before, const std::uint8_t* after,
+                     std::uint8_t override_prop, Partial& partial) const;
   void send(std::size_t controller, std::string& state, std::uint8_t* block) const;
   bool tells_nothing(const Channel& channel, const std::string& state, const std::uint8_t* message) const;
   bool take(const Channel& channel, std::string& state, std::uint8_t* block) const;
@@ -220,6 +233,10 @@ class Space {
   };
   std::vector<Standing> standings_;
   std::vector<int> pins_;
+  Props told_;
+  bool tells_ = false;
+  mutable std::vector<Incident> incidents_;
+  mutable std::map<Incident, std::uint16_t> incident_numbers_;
   bool held_back_ = false, loosened_ = false;
   // Other controllers that the first one must have heard: their parts in its block, and by when it may and
   // must.

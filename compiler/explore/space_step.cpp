@@ -239,6 +239,25 @@ std::vector<std::size_t> Space::under_way(const std::string& state) const {
   return counts;
 }
 
+/// What happened in the scan, added to what happened before it in this one.
+void Space::see_incidents(std::size_t c, const std::uint8_t* before, const std::uint8_t* after,
+                          std::uint8_t override_prop, Partial& partial) const {
+  const Desk& desk = desks_[c];
+  const auto add = [&](const Incident& incident) {
+    const auto number =
+        incident_numbers_.emplace(incident, static_cast<std::uint16_t>(incidents_.size())).first->second;
+    if (number == incidents_.size()) incidents_.push_back(incident);
+    std::vector<std::uint16_t>& all = partial.incidents;
+    const auto at = std::lower_bound(all.begin(), all.end(), number);
+    if (at == all.end() || *at != number) all.insert(at, number);
+  };
+  for (const auto& [controller, prop] : told_)
+    if (controller == c)
+      find_incidents(slice_->parts[c], desk.table, controller, prop, before, after, override_prop == prop + 1,
+                     add);
+  find_odds(slice_->parts[c], desk.table, static_cast<std::uint8_t>(c), after, add);
+}
+
 void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& to,
                       std::unordered_map<std::string, std::size_t>* seen) const {
   const Desk& desk = desks_[c];
@@ -368,9 +387,19 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
             (*block)[LW_AT_DUE] = static_cast<std::uint8_t>((*block)[LW_AT_DUE] | LW_FLAG_BEGAN);
           }
         const bool reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0;
+        std::vector<std::uint8_t> low_before, high_before;
+        if (tells_) {
+          low_before = low;
+          high_before = high;
+        }
         play(c, low, pick, read);
         play(c, high, pick, read);
         partial.reset_heard = from.reset_heard || reset_heard || command == kReset;
+        partial.incidents = from.incidents;
+        if (tells_ && !reset_heard && command != kReset) {
+          see_incidents(c, low_before.data(), low.data(), override_prop, partial);
+          see_incidents(c, high_before.data(), high.data(), override_prop, partial);
+        }
         for (const std::uint8_t n : read) {
           const std::uint8_t k = pick.choices[desk.first_source + n];
           const std::size_t seat = desk.first_source + n;
@@ -414,6 +443,8 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
           key += partial.resets ? 'r' : '-';
           key += partial.loses ? 'l' : '-';
           key += partial.reset_heard ? 'h' : '-';
+          for (const std::uint16_t incident : partial.incidents)
+            key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
           fresh = seen->emplace(std::move(key), to.size()).second;
         }
         if (fresh) to.push_back(std::move(partial));

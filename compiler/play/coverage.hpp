@@ -49,6 +49,18 @@ class Coverage {
   /// All of the room, by where they are written.
   const std::vector<Covered>& items() const { return items_; }
 
+  /// Whether the state was entered, and whether the rule acted or moved; of a design, in any of its props.
+  bool was_entered(std::uint8_t controller, std::uint8_t prop, std::uint8_t state) const {
+    return items_[controllers_[controller].states[prop][state - 1u].item].times != 0;
+  }
+  bool was_taken(RuleSeat rule) const {
+    return items_[controllers_[rule.controller].bodies[rule.body].rules[rule.rule].item].times != 0;
+  }
+  /// The place of a rule among all items.
+  std::size_t item_of(RuleSeat rule) const {
+    return controllers_[rule.controller].bodies[rule.body].rules[rule.rule].item;
+  }
+
   struct Totals {
     std::size_t states = 0, rules = 0, lines = 0;  // lines: neither states nor rules
     std::size_t sum() const { return states + rules + lines; }

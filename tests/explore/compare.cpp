@@ -8,6 +8,7 @@
 // - the same visible states under the wider assumption;
 // - proved where the promise is kept under the wider assumption, and nowhere where the full one breaks it;
 // - shown refuted by the runtime only where it is broken under both;
+// - states that are never entered are those that it never shows;
 // - `can always reach` is judged under the wider assumption alone;
 // - what is measured of the room (explore/measures.hpp) is what the naive search measures under the full
 //   assumption where it is said to be exact, and what is proved and played lies on either side of that.
@@ -27,6 +28,7 @@
 
 #include "compiled.hpp"
 #include "constructs.hpp"
+#include "explore/behaviour.hpp"
 #include "explore/explore.hpp"
 #include "explore/measures.hpp"
 #include "explore/replay.hpp"
@@ -186,6 +188,49 @@ std::string figures_differ(const Measuring& with, const Naive& full, const Explo
   return found;
 }
 
+/// Whether some visible state has the prop in that state of its own.
+bool is_seen(const Naive& naive, const RoomTables& tables, Seat prop, std::uint8_t state) {
+  std::size_t at = 0;
+  for (std::size_t c = 0; c < prop.controller; ++c)
+    at += 1 + 2 * tables.controllers[c].rows.props.size() + tables.controllers[c].rows.outputs.size();
+  at += 1 + 2 * std::size_t{prop.row};
+  for (const auto& [visible, scans] : naive.visible())
+    if (visible[at] == state) return true;
+  return false;
+}
+
+/// Where what is said of the props' states is not what the naive search finds.
+std::string other_states(const Compiled& compiled, const Freedom& freedom, const Naive& wider,
+                         const Naive& full, Tally& tally) {
+  const model::Room& room = *compiled.room;
+  const RoomTables& tables = *compiled.tables;
+  std::string found;
+  Budget budget;
+  budget.scans = 50'000;
+  for (std::size_t n = 0; n < room.props.size(); ++n) {
+    Coverage seen(room, tables);
+    const Seat prop = tables.props[n];
+    const Behaviour behaviour = behaviour_of_prop(room, tables, of_explorer(freedom), budget, prop, seen);
+    for (std::size_t s = 1; s <= room.props[n].states.size(); ++s) {
+      const auto state = static_cast<std::uint8_t>(s);
+      const bool never = behaviour.never_entered.count(state) != 0;
+      const bool open = behaviour.open_states.count(state) != 0;
+      ++tally.answers[never ? "a state, never entered" : open ? "a state, not decided" : "a state, entered"];
+      const std::string which = "state " + room.props[n].states[s - 1].name + " of " + room.props[n].name;
+      // What only inputs that are too fast bring about is never entered.
+      if (never && is_seen(full.whole() ? full : wider, tables, prop, state) &&
+          (full.whole() || behaviour.bound.empty()))
+        found += which + ": the explorer says that it is never entered, the naive search enters it\n";
+      if (!never && !open && !is_seen(wider, tables, prop, state))
+        found += which + ": the explorer enters it, the naive search never does\n";
+    }
+    tally.answers["a rule, never taken"] += static_cast<int>(behaviour.never_taken.size());
+    tally.answers["a rule, not decided"] += static_cast<int>(behaviour.open_rules.size());
+    tally.answers["two moves at once"] += static_cast<int>(behaviour.conflicts.size());
+  }
+  return found;
+}
+
 /// Where the two differ; nothing where they agree, or the room is too large.
 std::string difference(const Compiled& compiled, const Freedom& wider, std::uint64_t steps, Tally& tally) {
   const model::Room& room = *compiled.room;
@@ -257,6 +302,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
                (real.scans ? ", " + std::to_string(*real.scans) + " scans after the start" : "") + "\n";
   }
   if (full.whole()) found += figures_differ(measuring, full, explorer, tally);
+  found += other_states(compiled, wider, naive, full, tally);
   const auto visible = explorer.visible(true);
   for (const auto& [state, scans] : naive.visible())
     if (visible->count(state) == 0)

@@ -7,7 +7,7 @@
 namespace lw::naive {
 
 Naive::Naive(const model::Room& room, const RoomTables& tables, Freedom freedom, std::uint64_t most_steps)
-    : room_(room), tables_(tables), instants_(room, tables, freedom) {
+    : room_(room), instants_(room, tables, freedom) {
   explore(most_steps);
   if (!whole_) return;
   time_sessions();

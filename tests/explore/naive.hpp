@@ -62,7 +62,6 @@ class Naive {
   std::vector<int> waiting(std::size_t which, int scans) const;
 
   const model::Room& room_;
-  const RoomTables& tables_;
   Instants instants_;
   bool whole_ = true;
   Instants::Bytes before_;

@@ -12,7 +12,7 @@ namespace lw::oracle {
 using model::index;
 
 Duel::Duel(const Compiled& compiled, const RuntimeApi& api, Coverage& coverage)
-    : compiled_(compiled), room_(*compiled.room), tables_(*compiled.tables), api_(api), coverage_(coverage) {
+    : room_(*compiled.room), tables_(*compiled.tables), api_(api), coverage_(coverage) {
   const auto length = [this](model::ClipId clip) { return clip_ms(room_.clips[index(clip)]); };
   seats_.resize(room_.controllers.size());
   for (std::size_t c = 0; c < seats_.size(); ++c) {

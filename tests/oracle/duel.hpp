@@ -74,7 +74,6 @@ class Duel {
   bool visible(const model::Cond& cond) const;
   bool answer(const Question& question) const;
 
-  const Compiled& compiled_;
   const model::Room& room_;
   const RoomTables& tables_;
   const RuntimeApi& api_;

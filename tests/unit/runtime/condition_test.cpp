@@ -308,7 +308,9 @@ TEST_CASE("2.2 a cell holds its lowest division, and not the next cell's") {
   Run run(draft);
   const std::pair<std::int32_t, int> readings[] = {{-4, 0},  {-3, 1},  {-1, 1},  {1, 2},
                                                    {569, 2}, {571, 3}, {640, 3}, {642, 4}};
-  for (const auto& [raw, cell] : readings) {
+  for (const auto& reading : readings) {
+    const std::int32_t raw = reading.first;
+    const int cell = reading.second;
     CAPTURE(raw);
     // From far off, so that a step of one division does not hold it back.
     run.set(pan, 100000);

@@ -196,7 +196,8 @@ TEST_CASE("IEC 61131-3 SR, set dominant, as two states: both inputs true is set"
 }
 
 TEST_CASE("Ganssle's switch E, 81 ms high and 42 ms low: 41 ms of debounce report the gap, 42 ms do not") {
-  for (const auto& [debounce_ms, falls] : {std::pair{10, 1}, {30, 1}, {41, 1}, {42, 0}, {50, 0}, {80, 0}}) {
+  for (const auto& one : {std::pair{10, 1}, {30, 1}, {41, 1}, {42, 0}, {50, 0}, {80, 0}}) {
+    const int debounce_ms = one.first, falls = one.second;
     CAPTURE(debounce_ms);
     Draft draft;
     draft.scan_ms = 1;

@@ -27,7 +27,7 @@ struct Dump {
   void put(std::monostate) {}
   template <typename... Kinds>
   void put(const std::variant<Kinds...>& value) {
-    std::visit([this](const auto& one) { put(one); }, value);
+    std::visit([this](const auto& one) { this->put(one); }, value);
   }
   template <typename Kind>
   void put(const std::optional<Kind>& value) {

@@ -1,0 +1,394 @@
+// See behaviour.hpp.
+#include "explore/behaviour.hpp"
+
+#include <algorithm>
+#include <functional>
+#include <map>
+#include <optional>
+
+#include "explore/explored.hpp"
+#include "explore/measures.hpp"
+#include "explore/schedule.hpp"
+#include "explore/search.hpp"
+
+namespace lw {
+
+using explore::Incident;
+using explore::Props;
+
+namespace {
+
+// Ways to a conflict that are tried in each part, the shortest first.
+constexpr std::size_t kTries = 4;
+// Inputs that would have to be too fast, one after the other, before a way is given up.
+constexpr std::size_t kDetours = 12;
+// What comes sooner or later by so many scans needs no chance to meet.
+constexpr std::int64_t kScansOff = 3;
+constexpr std::int64_t kScansApart = 10;
+
+/// The instants at which something is done, rising.
+std::vector<std::int64_t> instants(const Script& script) {
+  std::vector<std::int64_t> found;
+  for (const model::Deed& deed : script.deeds)
+    if (found.empty() || found.back() != deed.time_ms) found.push_back(deed.time_ms);
+  return found;
+}
+
+/// The script with its deeds at other times.
+template <class At>
+Script moved(const Script& script, At&& at) {
+  Script other = script;
+  std::int64_t latest_ms = 0;
+  for (std::size_t n = 0; n < other.deeds.size(); ++n) {
+    other.deeds[n].time_ms = std::max<std::int64_t>(0, at(n, script.deeds[n].time_ms));
+    latest_ms = std::max(latest_ms, other.deeds[n].time_ms - script.deeds[n].time_ms);
+  }
+  std::stable_sort(other.deeds.begin(), other.deeds.end(),
+                   [](const model::Deed& a, const model::Deed& b) { return a.time_ms < b.time_ms; });
+  other.until_ms += latest_ms;
+  return other;
+}
+
+/// Ways to do the same with more time between, and with what comes last done before what comes before it: a
+/// thing may lie there long before anybody looks.
+std::vector<Script> at_leisure(const Script& script, std::int64_t scan_ms) {
+  const std::vector<std::int64_t> at = instants(script);
+  const auto place = [&](std::int64_t time_ms) {
+    return std::lower_bound(at.begin(), at.end(), time_ms) - at.begin();
+  };
+  std::vector<Script> ways{script};
+  ways.push_back(moved(script, [&](std::size_t, std::int64_t time_ms) {
+    return time_ms + kScansApart * scan_ms * place(time_ms);
+  }));
+  for (std::size_t last = 1; last <= 2 && last < at.size(); ++last)
+    ways.push_back(moved(script, [&](std::size_t, std::int64_t time_ms) {
+      const auto n = static_cast<std::size_t>(place(time_ms));
+      const std::size_t first = at.size() - last;
+      const std::int64_t spread_ms = kScansApart * scan_ms;
+      if (n < first) return time_ms + spread_ms * static_cast<std::int64_t>(n);
+      return at[first - 1] + spread_ms * static_cast<std::int64_t>(first - 1) - spread_ms / 2;
+    }));
+  return ways;
+}
+
+/// Looks for what happens to some props, in parts of the room from them outwards.
+class Looking {
+ public:
+  Looking(const model::Room& room, const RoomTables& tables, Freedoms freedoms, const Budget& budget,
+          Coverage& seen)
+      : room_(room), tables_(tables), freedoms_(freedoms), budget_(budget), seen_(seen) {}
+
+  Behaviour of_prop(Seat prop) {
+    prop_ = prop;
+    also_.emplace(prop.controller, prop.row);
+    const rows::Table& rows = tables_.controllers[prop.controller].rows;
+    std::set<std::uint16_t> bodies;
+    for (std::size_t s = 0; s < rows.props[prop.row].states.size(); ++s) {
+      states_.insert(static_cast<std::uint8_t>(s + 1));
+      bodies.insert(rows.props[prop.row].states[s].bodies.begin(),
+                    rows.props[prop.row].states[s].bodies.end());
+    }
+    for (const std::uint16_t body : bodies)
+      for (std::size_t r = 0; r < rows.bodies[body].rules.size(); ++r)
+        rules_.emplace(body, static_cast<std::uint16_t>(r));
+    forget_seen();
+    look();
+    return std::move(found_);
+  }
+
+  Behaviour of_output(Seat output) {
+    prop_ = output;
+    output_ = true;
+    questions_ = {powered(output)};
+    look();
+    return std::move(found_);
+  }
+
+ private:
+  struct At {
+    std::uint32_t node = 0, outcome = 0;
+  };
+  enum class Inputs : std::uint8_t { loose, kind, free, held_back };
+
+  void look();
+  bool look_at(explore::Slice& part, Inputs inputs);
+  void play(explore::Space& space, const explore::Search& search);
+  std::optional<std::pair<Playthrough, Replayed>> play_one(
+      explore::Space& space, const explore::Search& search, At at,
+      const std::function<bool(const explore::Outcome&)>& shows, const Claim& claim);
+  bool needs_no_chance(const Claim& claim, Replayed& replayed) const;
+  Claim claim_of(const Incident& incident) const;
+  bool is_conflict(const Incident& incident) const;
+  bool all_known() const { return states_.empty() && rules_.empty() && unsettled_.empty(); }
+  RuleSeat seat_of(RuleNumber rule) const { return {prop_.controller, rule.first, rule.second}; }
+
+  /// What was seen meanwhile is wanted no more.
+  void forget_seen() {
+    for (auto at = states_.begin(); at != states_.end();)
+      at = seen_.was_entered(prop_.controller, prop_.row, *at) ? states_.erase(at) : std::next(at);
+    for (auto at = rules_.begin(); at != rules_.end();)
+      at = seen_.was_taken(seat_of(*at)) ? rules_.erase(at) : std::next(at);
+  }
+  void leave_open(std::string bound) {
+    found_.open_states = states_;
+    found_.open_rules = rules_;
+    found_.conflicts_open = !unsettled_.empty();
+    found_.bound = std::move(bound);
+  }
+
+  const model::Room& room_;
+  const RoomTables& tables_;
+  Freedoms freedoms_;
+  const Budget& budget_;
+  Coverage& seen_;
+  Seat prop_;            // or output
+  bool output_ = false;  // it is one
+  Props also_;
+  std::vector<Question> questions_;
+  Behaviour found_;
+  std::set<std::uint8_t> states_;  // neither seen nor excluded
+  std::set<RuleNumber> rules_;
+  std::set<Incident> settled_;    // conflicts that are told, or that only chance brings about
+  std::set<Incident> unsettled_;  // of the last part
+  // Of the part that is looked at.
+  std::map<std::uint8_t, std::vector<At>> state_at_;
+  std::map<Incident, std::vector<At>> incident_at_;
+};
+
+void Looking::look() {
+  if (freedoms_.cut || freedoms_.restart)
+    return leave_open("links that are cut and controllers that restart are not followed");
+  Props members;
+  for (Inputs inputs = Inputs::loose;;) {
+    Props frontier;
+    explore::Slice part = explore::slice_of(room_, tables_, questions_, also_, freedoms_, members, frontier);
+    const bool exact = part.exact || frontier.empty();
+    if (exact && inputs != Inputs::loose)
+      part = explore::slice_of(room_, tables_, questions_, also_, freedoms_, false);
+    // Ways on which nobody loses, ends or overrides anything are those that can most often be gone.
+    if (inputs == Inputs::kind)
+      part.freedoms.losses = part.freedoms.operator_ = part.freedoms.override_ = false;
+    if (part.round_ticks() == 0) return leave_open(explore::of_several_periods().bound);
+    part.loose = inputs == Inputs::loose;
+    if (look_at(part, inputs)) return;
+    switch (inputs) {
+      case Inputs::loose:
+        inputs = Inputs::kind;
+        continue;
+      case Inputs::kind:
+        inputs = Inputs::free;
+        continue;
+      case Inputs::free:
+        if (exact) {
+          inputs = Inputs::held_back;
+          continue;
+        }
+        break;
+      case Inputs::held_back:
+        return leave_open(
+            "a playthrough was found, but not the times at which each of its inputs can change");
+    }
+    inputs = Inputs::loose;
+    for (std::size_t c = 0; c < part.parts.size(); ++c)
+      for (std::size_t p = 0; p < part.parts[c].props.size(); ++p)
+        if (part.parts[c].props[p])
+          members.emplace(static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p));
+    members.insert(frontier.begin(), frontier.end());
+  }
+}
+
+/// Whether nothing is left to look for, or to hope for.
+bool Looking::look_at(explore::Slice& part, Inputs inputs) {
+  explore::Space space(part, questions_, nullptr, inputs == Inputs::held_back);
+  space.tell(also_);
+  space.limit(budget_);
+  explore::Search search(space, budget_.states);
+  state_at_.clear();
+  incident_at_.clear();
+  const auto end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
+    const explore::Outcome& outcome = space.at(search.nodes()[node].location).outcomes[k];
+    for (const std::uint16_t number : outcome.incidents) {
+      std::vector<At>& ways = incident_at_[space.incident(number)];
+      // Ways of other inputs lead to other nodes; where one needs an input to be too fast another may not.
+      if (ways.size() < kTries && (ways.empty() || ways.back().node != node)) ways.push_back({node, k});
+    }
+    if (!output_) {
+      std::vector<At>& ways = state_at_[space.prop_state(outcome.post, prop_.controller, prop_.row)];
+      if (ways.size() < kTries && (ways.empty() || ways.back().node != node)) ways.push_back({node, k});
+    }
+    return false;
+  });
+  const bool whole = end == explore::Search::End::complete && !space.overflowed();
+  unsettled_.clear();
+  for (const auto& [incident, ways] : incident_at_)
+    if (is_conflict(incident) && settled_.count(incident) == 0) unsettled_.insert(incident);
+  if (whole && inputs != Inputs::kind) {
+    for (auto at = states_.begin(); at != states_.end();) {
+      if (state_at_.count(*at) == 0) found_.never_entered.insert(*at);
+      at = state_at_.count(*at) == 0 ? states_.erase(at) : std::next(at);
+    }
+    std::set<RuleNumber> taken;
+    for (const auto& [incident, ways] : incident_at_)
+      if (incident.kind == Incident::Kind::taken) taken.emplace(incident.body, incident.rule);
+    for (auto at = rules_.begin(); at != rules_.end();) {
+      if (taken.count(*at) == 0) found_.never_taken.insert(*at);
+      at = taken.count(*at) == 0 ? rules_.erase(at) : std::next(at);
+    }
+  }
+  const bool all = inputs != Inputs::kind;
+  if (whole && all && all_known()) return true;
+  if (inputs == Inputs::loose) return false;
+  play(space, search);
+  if (whole && all && all_known()) return true;
+  if (whole || !all) return false;
+  // A larger part takes no less.
+  leave_open(explore::ended(search, part, space).bound);
+  found_.conflicts_open = true;
+  return true;
+}
+
+/// Has the runtime play what was found.
+void Looking::play(explore::Space& space, const explore::Search& search) {
+  for (const auto& [state, ways] : state_at_) {
+    if (states_.count(state) == 0) continue;
+    const std::uint8_t wanted = state;
+    const Claim claim = in_state(prop_.controller, prop_.row, state);
+    const auto shows = [&](const explore::Outcome& outcome) {
+      return space.prop_state(outcome.post, prop_.controller, prop_.row) == wanted;
+    };
+    for (const At& at : ways)
+      if (play_one(space, search, at, shows, claim)) break;
+    forget_seen();
+  }
+  for (const auto& [incident, ways] : incident_at_) {
+    const bool wanted =
+        incident.kind == Incident::Kind::taken && rules_.count({incident.body, incident.rule}) != 0;
+    const bool conflict = unsettled_.count(incident) != 0;
+    if (!wanted && !conflict) continue;
+    const Incident sought = incident;
+    const auto shows = [&](const explore::Outcome& outcome) {
+      return std::any_of(outcome.incidents.begin(), outcome.incidents.end(),
+                         [&](std::uint16_t number) { return space.incident(number) == sought; });
+    };
+    const Claim claim = claim_of(incident);
+    for (const At& at : ways) {
+      auto played = play_one(space, search, at, shows, claim);
+      if (!played) continue;
+      if (!conflict) break;
+      unsettled_.erase(incident);
+      settled_.insert(incident);
+      // One prop takes over from another a scan after it sees it move.
+      Claim lasting = claim;
+      if (output_) lasting.time_ms = kScansOff * slowest_scan_ms(tables_);
+      if (!needs_no_chance(lasting, played->second)) continue;
+      found_.conflicts.push_back({incident, lasting, std::move(played->first), std::move(played->second)});
+      break;
+    }
+    forget_seen();
+  }
+}
+
+/// A way to what is looked for as the runtime shows it. Where an input would have to be too fast, it is not
+/// used so there, and another way is looked for.
+std::optional<std::pair<Playthrough, Replayed>> Looking::play_one(
+    explore::Space& space, const explore::Search& search, At at,
+    const std::function<bool(const explore::Outcome&)>& shows, const Claim& claim) {
+  struct Ban {
+    const explore::Location* location;
+    std::size_t seat;
+    std::uint8_t choice;
+  };
+  std::vector<Ban> bans;
+  explore::Search other(space, budget_.states);
+  const explore::Search* from = &search;
+  for (std::size_t tries = 0; tries < kDetours; ++tries) {
+    std::optional<explore::TooFast> why;
+    auto way = schedule(space, *from, at.node, at.outcome, &why);
+    if (way) {
+      Replayed replayed = replay(room_, tables_, *way, claim, &seen_);
+      if (!replayed.shown) return std::nullopt;
+      return std::make_pair(std::move(*way), std::move(replayed));
+    }
+    if (!why) return std::nullopt;
+    const explore::Way failed = way_of(*from, at.node, at.outcome);
+    bans.push_back({&space.at(failed.steps[why->step].location), why->seat, why->choice});
+    const auto allows = [&](const explore::Location& location, const explore::Outcome& outcome) {
+      return std::none_of(bans.begin(), bans.end(), [&](const Ban& ban) {
+        return ban.location == &location && outcome.pick.choices[ban.seat] == ban.choice;
+      });
+    };
+    const auto end = other.run(allows, [&](std::uint32_t node, std::uint32_t k) {
+      at = {node, k};
+      return shows(space.at(other.nodes()[node].location).outcomes[k]);
+    });
+    if (end != explore::Search::End::stopped) return std::nullopt;
+    from = &other;
+  }
+  return std::nullopt;
+}
+
+/// Whether it shows however each deed by itself is off by a little, done as it is or at leisure.
+bool Looking::needs_no_chance(const Claim& claim, Replayed& replayed) const {
+  const std::int64_t scan_ms = slowest_scan_ms(tables_);
+  for (const Script& script : at_leisure(replayed.script, scan_ms)) {
+    Replayed done = replay(room_, tables_, script, replayed.messages, claim);
+    if (!done.shown) continue;
+    bool always = true;
+    for (std::size_t n = 0; n < script.deeds.size() && always; ++n)
+      for (const std::int64_t off_ms : {-kScansOff * scan_ms, kScansOff * scan_ms}) {
+        const Script other = moved(
+            script, [&](std::size_t k, std::int64_t time_ms) { return k == n ? time_ms + off_ms : time_ms; });
+        always = always && replay(room_, tables_, other, replayed.messages, claim).shown;
+      }
+    if (!always) continue;
+    replayed = std::move(done);
+    return true;
+  }
+  return false;
+}
+
+Claim Looking::claim_of(const Incident& incident) const {
+  Claim claim;
+  claim.controller = incident.controller;
+  claim.prop = incident.prop;
+  claim.rule = {incident.controller, incident.body, incident.rule};
+  switch (incident.kind) {
+    case Incident::Kind::taken:
+      claim.kind = Claim::Kind::taken;
+      break;
+    case Incident::Kind::two_due:
+      claim.kind = Claim::Kind::two_moves;
+      claim.other = {incident.controller, incident.other_body, incident.other_rule};
+      break;
+    case Incident::Kind::at_odds:
+      claim.kind = Claim::Kind::at_odds;
+      claim.output = incident.prop;
+      break;
+  }
+  return claim;
+}
+
+/// Two moves that do the same are none.
+bool Looking::is_conflict(const Incident& incident) const {
+  if (incident.controller != prop_.controller || incident.prop != prop_.row) return false;
+  if (incident.kind == Incident::Kind::at_odds) return output_;
+  if (incident.kind != Incident::Kind::two_due || output_) return false;
+  const rows::Table& rows = tables_.controllers[incident.controller].rows;
+  const rows::Rule& first = rows.bodies[incident.body].rules[incident.rule];
+  const rows::Rule& second = rows.bodies[incident.other_body].rules[incident.other_rule];
+  return first.target != second.target || first.actions != second.actions;
+}
+
+}  // namespace
+
+Behaviour behaviour_of_prop(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
+                            const Budget& budget, Seat prop, Coverage& seen) {
+  return Looking(room, tables, freedoms, budget, seen).of_prop(prop);
+}
+
+Behaviour behaviour_of_output(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
+                              const Budget& budget, Seat output, Coverage& seen) {
+  return Looking(room, tables, freedoms, budget, seen).of_output(output);
+}
+
+}  // namespace lw
