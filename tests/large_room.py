@@ -46,7 +46,7 @@ def crossing(text):
 
 def main():
     command = str(pathlib.Path(sys.argv[1]).resolve())
-    seeds = int(sys.argv[2]) if len(sys.argv) > 2 else 2
+    seeds = int(sys.argv[2]) if len(sys.argv) > 2 else 1
     problems = []
     for seed in range(1, seeds + 1):
         room = large_room.Room(seed)

@@ -20,6 +20,9 @@ namespace {
 
 using model::index;
 
+// Each is asked of by itself, and what is found is played in the whole room: of more it takes minutes.
+constexpr std::size_t kMostProps = 40;
+
 class Behaving {
  public:
   explicit Behaving(const Judging& judging)
@@ -37,6 +40,10 @@ class Behaving {
   }
 
   void judge() {
+    if (room_.props.size() > kMostProps)
+      return judging_.leave_open(
+          "what its props never do, and do at once", room_.span,
+          fmt::format("that is asked of up to {} props, and there are {}", kMostProps, room_.props.size()));
     for (std::size_t n = 0; n < room_.rehearsals.size(); ++n)
       rehearse(judging_.room.sources, room_, tables_, n, false, &seen_);
     for (std::size_t n = 0; n < room_.props.size(); ++n) {
