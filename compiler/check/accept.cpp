@@ -64,7 +64,8 @@ bool is_of_proofs(Code code) {
 /// Whether nobody looks for findings of this code any more.
 bool looked_for(Code code, Looked looked) {
   if (looked == Looked::names || looked == Looked::some_proofs) return false;
-  if (is_of_proofs(code) || looked == Looked::proofs) return is_of_proofs(code) && looked == Looked::proofs;
+  const bool proofs = looked == Looked::proofs;
+  if (proofs || is_of_proofs(code)) return proofs && is_of_proofs(code);
   return looked == Looked::all || (code != Code::clip_kind && code != Code::clip_over_repeat);
 }
 
@@ -92,10 +93,10 @@ void take_out_accepted(Accepts& accepts, Looked looked, Findings& findings, Find
   Findings kept;
   for (Finding& finding : findings) {
     const model::Accept* nearest = nullptr;
+    const bool never = never_because(finding.code) != nullptr;
     for (Accepting& one : accepts) {
       const model::Accept& accept = one.accept;
-      if (never_because(finding.code) != nullptr) break;
-      if (accept.code != finding.code || !within(finding.span, accept.scope)) continue;
+      if (never || accept.code != finding.code || !within(finding.span, accept.scope)) continue;
       one.used = true;
       if (nearest == nullptr || within(accept.scope, nearest->scope)) nearest = &accept;
     }

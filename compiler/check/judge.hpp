@@ -30,6 +30,12 @@ struct Judging {
   OpenQuestions& open;
   Measures* measures;  // null: figures are not asked for
 
+  /// Figures are asked for.
+  void add(Measure measure, std::string what) const {
+    if (!measure.exact()) leave_open(std::move(what), measure.span, measure.bound);
+    measures->push_back(std::move(measure));
+  }
+
   void leave_open(std::string what, Span span, std::string bound) const {
     const char* const why = why_ended();
     open.push_back({std::move(what), span, why ? why : std::move(bound)});

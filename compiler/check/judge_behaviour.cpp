@@ -48,13 +48,15 @@ class Behaving {
       rehearse(judging_.room.sources, room_, tables_, n, false, &seen_);
     for (std::size_t n = 0; n < room_.props.size(); ++n) {
       const std::string what = fmt::format("what `{}` never does", room_.props[n].name);
+      if (judging_.why_ended()) {
+        judging_.leave_open(what, room_.props[n].span, "");
+        continue;
+      }
       found_[n] = behaviour_of_prop(room_, tables_, judging_.freedoms, judging_.budget(what),
                                     tables_.props[n], seen_);
-      // A line of a design may have been seen in another prop since.
-      if (judging_.why_ended()) break;
     }
     for (std::size_t n = 0; n < room_.props.size(); ++n) tell_prop(n);
-    for (std::size_t n = 0; n < room_.outputs.size() && !judging_.why_ended(); ++n)
+    for (std::size_t n = 0; n < room_.outputs.size(); ++n)
       if (several_keep(n)) tell_output(n);
   }
 
@@ -137,29 +139,25 @@ bool Behaving::said_of(const model::Rule& rule) const {
   const auto touches = [&](Span span) { return holds(rule.span, span) || holds(span, rule.span); };
   if (std::any_of(said_.begin(), said_.end(), touches)) return true;
   // Its own words may speak of a timer or counter, which the check names where it is declared.
-  std::vector<const model::Cond*> conds{&rule.condition};
-  while (!conds.empty()) {
-    const model::Cond& cond = *conds.back();
-    conds.pop_back();
-    for (const model::Cond& part : cond.parts) conds.push_back(&part);
-    if (cond.kind != model::CondKind::fact) continue;
-    const auto declared = [&](Span span) {
-      return std::any_of(said_.begin(), said_.end(), [&](Span said) { return holds(span, said); });
-    };
-    switch (cond.fact.kind) {
+  const auto declared = [&](Span span) {
+    return std::any_of(said_.begin(), said_.end(), [&](Span said) { return holds(span, said); });
+  };
+  bool said = false;
+  model::each_fact(rule.condition, [&](const model::Fact& fact, Span) {
+    switch (fact.kind) {
       case model::FactKind::timer_done:
       case model::FactKind::timer_past:
       case model::FactKind::timer_left:
-        if (declared(prop(index(cond.fact.prop)).timers[cond.fact.item].span)) return true;
+        said = said || declared(prop(index(fact.prop)).timers[fact.item].span);
         break;
       case model::FactKind::counter_is:
-        if (declared(prop(index(cond.fact.prop)).counters[cond.fact.item].span)) return true;
+        said = said || declared(prop(index(fact.prop)).counters[fact.item].span);
         break;
       default:
         break;
     }
-  }
-  return false;
+  });
+  return said;
 }
 
 /// Whether each state that the rule stands in is never entered.
@@ -216,18 +214,14 @@ void Behaving::tell_open(std::size_t n) {
 bool Behaving::tell_never_woken(std::size_t n) {
   if (!never_wakes(n)) return false;
   // Where what it waits for never comes, that is told there.
-  if (prop(n).wakes) {
-    std::vector<const model::Cond*> conds{&*prop(n).wakes};
-    while (!conds.empty()) {
-      const model::Cond& cond = *conds.back();
-      conds.pop_back();
-      for (const model::Cond& part : cond.parts) conds.push_back(&part);
-      if (cond.kind != model::CondKind::fact) continue;
+  bool told = false;
+  if (prop(n).wakes)
+    model::each_fact(*prop(n).wakes, [&](const model::Fact& fact, Span) {
       const bool of_prop =
-          cond.fact.kind == model::FactKind::prop_in_state || cond.fact.kind == model::FactKind::prop_solved;
-      if (of_prop && !found_[index(cond.fact.prop)].never_entered.empty()) return true;
-    }
-  }
+          fact.kind == model::FactKind::prop_in_state || fact.kind == model::FactKind::prop_solved;
+      told = told || (of_prop && !found_[index(fact.prop)].never_entered.empty());
+    });
+  if (told) return true;
   Finding finding = finding_of(Code::never_woken, prop(n).wakes ? prop(n).wakes->span : prop(n).span,
                                fmt::format("prop `{}` never wakes", prop(n).name));
   finding.reason = "In no playthrough does what it waits for come.";
@@ -343,6 +337,7 @@ bool Behaving::several_keep(std::size_t output) const {
 void Behaving::tell_output(std::size_t n) {
   const model::Output& output = room_.outputs[n];
   const std::string what = fmt::format("whether props are ever at odds over `{}`", output.name);
+  if (judging_.why_ended()) return judging_.leave_open(what, output.span, "");
   const Behaviour found = behaviour_of_output(room_, tables_, judging_.freedoms, judging_.budget(what),
                                               tables_.outputs[n], seen_);
   if (found.conflicts.empty()) {

@@ -91,26 +91,25 @@ class Supply {
     return limits;
   }
 
-  /// Which are powered at the playthrough's end.
-  std::vector<const model::Output*> powered_in(const Played& played) const {
+  /// Which are powered at the playthrough's end, as places in outputs_ and parts_.
+  std::vector<std::size_t> powered_in(const Played& played) const {
     const RoomRun run = replayed_run(room_, tables_, played.replayed);
-    std::vector<const model::Output*> found;
+    std::vector<std::size_t> found;
     for (std::size_t n = 0; n < parts_.size(); ++n)
-      if (run.holds(parts_[n].question)) found.push_back(outputs_[n]);
+      if (run.holds(parts_[n].question)) found.push_back(n);
     return found;
   }
 
-  std::string shows(const Played& played) const {
+  std::string shows(const Played& played, const std::vector<std::size_t>& powered) const {
     std::vector<std::string> names;
-    for (const model::Output* const output : powered_in(played)) names.push_back(output->name);
+    for (const std::size_t n : powered) names.push_back(outputs_[n]->name);
     return fmt::format("{} powered: {}", joined(names), amperes(played.figure));
   }
 
-  std::string rehearsal(const Played& played, const std::string& title) const {
+  std::string rehearsal(const Played& played, const std::vector<std::size_t>& powered,
+                        const std::string& title) const {
     std::vector<Expected> expected;
-    for (std::size_t n = 0; n < parts_.size(); ++n)
-      if (replayed_run(room_, tables_, played.replayed).holds(parts_[n].question))
-        expected.push_back({powered_words(*outputs_[n]), parts_[n].question});
+    for (const std::size_t n : powered) expected.push_back({powered_words(*outputs_[n]), parts_[n].question});
     return rehearsal_text(room_, tables_, played.playthrough, played.claim, title, expected);
   }
 
@@ -131,14 +130,14 @@ class Supply {
       if (measured.played) measure.least = measured.played->figure;
     }
     if (measured.played) {
-      for (const model::Output* const output : powered_in(*measured.played))
-        measure.powered.push_back(output->name);
+      const std::vector<std::size_t> powered = powered_in(*measured.played);
+      for (const std::size_t n : powered) measure.powered.push_back(outputs_[n]->name);
       measure.needs = needs(room_, measured.played->replayed.script);
-      measure.playthrough = account(room_, tables_, measured.played->replayed, shows(*measured.played));
-      measure.rehearsal = rehearsal(*measured.played, "worst current of " + controller_.name);
+      measure.playthrough =
+          account(room_, tables_, measured.played->replayed, shows(*measured.played, powered));
+      measure.rehearsal = rehearsal(*measured.played, powered, "worst current of " + controller_.name);
     }
-    if (!measure.exact()) judging_.leave_open(what, measure.span, measure.bound);
-    judging_.measures->push_back(std::move(measure));
+    judging_.add(std::move(measure), what);
   }
 
   void over(const Measured& measured, const Limit& limit) const {
@@ -149,12 +148,13 @@ class Supply {
     finding.note = fmt::format("{} of {}", amperes(played.figure), amperes(limit.ua));
     if (limit.place) finding.places.push_back(*limit.place);
     std::vector<std::string> draws;
-    for (const model::Output* const output : powered_in(played))
-      draws.push_back(fmt::format("`{}` {}", output->name, amperes(*output->draws_ua)));
+    const std::vector<std::size_t> powered = powered_in(played);
+    for (const std::size_t n : powered)
+      draws.push_back(fmt::format("`{}` {}", outputs_[n]->name, amperes(*outputs_[n]->draws_ua)));
     const bool exact = unknown_.empty() && measured.exact();
     finding.reason = fmt::format("{} {} at once: {}. {}", exact ? "At worst they draw" : "They draw",
                                  amperes(played.figure), joined(draws), takes_words(room_, played.replayed));
-    finding.playthrough = account(room_, tables_, played.replayed, shows(played));
+    finding.playthrough = account(room_, tables_, played.replayed, shows(played, powered));
     finding.remedies.push_back(
         limit.code == Code::over_supply
             ? fmt::format("use a supply that gives more than {}, with what the board itself draws and a "
@@ -165,7 +165,7 @@ class Supply {
                   "in all.",
                   amperes(played.figure)));
     finding.remedies.push_back("let fewer of them be powered at one time.");
-    finding.rehearsal = rehearsal(played, controller_.name + " is asked for too much");
+    finding.rehearsal = rehearsal(played, powered, controller_.name + " is asked for too much");
     judging_.findings.push_back(std::move(finding));
   }
 

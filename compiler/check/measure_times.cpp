@@ -25,11 +25,6 @@ void tell(const Judging& judging, const Measured& measured, const std::string& s
   measure.rehearsal = rehearsal_text(room, tables, played.playthrough, played.claim, title, expected);
 }
 
-void add(const Judging& judging, Measure measure, const std::string& what) {
-  if (!measure.exact()) judging.leave_open(what, measure.span, measure.bound);
-  judging.measures->push_back(std::move(measure));
-}
-
 }  // namespace
 
 void measure_finish(const Judging& judging, const Verdicts& verdicts) {
@@ -51,7 +46,7 @@ void measure_finish(const Judging& judging, const Verdicts& verdicts) {
   if (!measured.never) measure.least = measured.bound;
   if (measured.played) measure.most = measured.played->figure;
   tell(judging, measured, "", "fastest finish", {{"finish", tables.finish}}, measure);
-  add(judging, std::move(measure), what);
+  judging.add(std::move(measure), what);
 }
 
 void measure_answers(const Judging& judging, const Verdicts& verdicts) {
@@ -77,7 +72,7 @@ void measure_answers(const Judging& judging, const Verdicts& verdicts) {
     const std::string shows =
         measured.played ? fmt::format("{} after {}", answer, clock_words(measured.played->figure)) : "";
     tell(judging, measured, shows, "slowest \"" + promise.title + '"', expected, measure);
-    add(judging, std::move(measure), what);
+    judging.add(std::move(measure), what);
   }
 }
 

@@ -111,7 +111,7 @@ class Looking {
   enum class Inputs : std::uint8_t { loose, kind, free, held_back };
 
   void look();
-  bool look_at(explore::Slice& part, Inputs inputs);
+  bool look_at(const explore::Slice& part, Inputs inputs);
   void play(explore::Space& space, const explore::Search& search);
   std::optional<std::pair<Playthrough, Replayed>> play_one(
       explore::Space& space, const explore::Search& search, At at,
@@ -189,16 +189,12 @@ void Looking::look() {
             "a playthrough was found, but not the times at which each of its inputs can change");
     }
     inputs = Inputs::loose;
-    for (std::size_t c = 0; c < part.parts.size(); ++c)
-      for (std::size_t p = 0; p < part.parts[c].props.size(); ++p)
-        if (part.parts[c].props[p])
-          members.emplace(static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p));
-    members.insert(frontier.begin(), frontier.end());
+    members = grown(part, std::move(members), frontier);
   }
 }
 
 /// Whether nothing is left to look for, or to hope for.
-bool Looking::look_at(explore::Slice& part, Inputs inputs) {
+bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
   explore::Space space(part, questions_, nullptr, inputs == Inputs::held_back);
   space.tell(also_);
   space.limit(budget_);

@@ -195,11 +195,7 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
     if (end == Search::End::full && inputs == Inputs::free) return ended(search, part, space);
     if (frontier.empty()) break;
     inputs = Inputs::loose;
-    for (std::size_t c = 0; c < part.parts.size(); ++c)
-      for (std::size_t p = 0; p < part.parts[c].props.size(); ++p)
-        if (part.parts[c].props[p])
-          members.emplace(static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p));
-    members.insert(frontier.begin(), frontier.end());
+    members = grown(part, std::move(members), frontier);
   }
   const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
   if (slice.round_ticks() == 0) return of_several_periods();

@@ -46,13 +46,6 @@ void find_incidents(const Part& part, const lw_table& table, std::uint8_t contro
   incident.controller = controller;
   incident.prop = prop;
   std::uint8_t to = 0;
-  const auto moved = [&](std::uint16_t body, std::uint16_t rule) {
-    Incident second = incident;
-    second.kind = Incident::Kind::two_due;
-    second.other_body = body;
-    second.other_rule = rule;
-    tell(second);
-  };
   Incident move;
   for (const std::uint16_t b : row.states[from - 1u].bodies) {
     const rows::Body& body = part.rows.bodies[b];
@@ -69,8 +62,11 @@ void find_incidents(const Part& part, const lw_table& table, std::uint8_t contro
       if (!due) continue;
       const std::uint16_t number = part.rules[b][r];
       if (rule.target != 0 && to != 0) {
-        incident = move;
-        moved(b, number);
+        Incident late = move;
+        late.kind = Incident::Kind::two_due;
+        late.other_body = b;
+        late.other_rule = number;
+        tell(late);
         continue;
       }
       incident.kind = Incident::Kind::taken;

@@ -3,7 +3,7 @@
 //
 // The runtime keeps no record of these (play/firings.hpp says why), so they follow from its block before and
 // after the scan, with the conditions that its snapshot left. Where they do not explain what it did, that is
-// an error of ours (std::logic_error). Tests: tests/unit/explore/incidents_test.cpp, tests/cases/proofs.
+// an error of ours (std::logic_error). Tests: tests/cases/proofs, tests/explore.
 #pragma once
 
 #include <cstdint>

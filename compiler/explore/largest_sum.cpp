@@ -83,27 +83,20 @@ std::vector<Group> groups_of(const model::Room& room, const RoomTables& tables,
   return groups;
 }
 
-/// The session's start in the playthrough's own time.
-std::int64_t begins_ms(const Playthrough& playthrough) {
-  for (const Happening& happening : playthrough.happenings)
-    if (happening.kind == Happening::Kind::start) return happening.at_ms;
-  return playthrough.known_ms;
-}
-
 /// All as one: the session starts where the last of them starts it. `wait`: what comes after that waits until
 /// all end in the same scan.
 Playthrough played_as_one(const std::vector<const Playthrough*>& plays, bool wait) {
   Playthrough one;
   std::int64_t start_ms = 0;
   for (const Playthrough* const play : plays) {
-    start_ms = std::max(start_ms, begins_ms(*play));
+    start_ms = std::max(start_ms, start_of(*play));
     one.known_ms = std::max(one.known_ms, play->known_ms);
   }
   for (const Playthrough* const play : plays)
-    one.until_ms = std::max(one.until_ms, play->until_ms - begins_ms(*play) + start_ms);
+    one.until_ms = std::max(one.until_ms, play->until_ms - start_of(*play) + start_ms);
   bool started = false;
   for (const Playthrough* const play : plays) {
-    const std::int64_t begin_ms = begins_ms(*play);
+    const std::int64_t begin_ms = start_of(*play);
     const std::int64_t later_ms = wait ? one.until_ms - (play->until_ms - begin_ms + start_ms) : 0;
     for (Happening happening : play->happenings) {
       const bool starts = happening.kind == Happening::Kind::start && happening.at_ms == begin_ms;

@@ -45,4 +45,11 @@ struct Playthrough {
   std::int64_t until_ms = 0;  // the scan after which what it shows is to be seen
 };
 
+/// The session's start in the playthrough's own time: the operator's, else when all inputs are known.
+inline std::int64_t start_of(const Playthrough& playthrough) {
+  for (const Happening& happening : playthrough.happenings)
+    if (happening.kind == Happening::Kind::start) return happening.at_ms;
+  return playthrough.known_ms;
+}
+
 }  // namespace lw

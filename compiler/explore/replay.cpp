@@ -181,13 +181,6 @@ Replayed play(const model::Room& room, const RoomTables& tables, const Playthrou
   return done;
 }
 
-/// The session's start in the playthrough's own time: the operator's, else when all inputs are known.
-std::int64_t start_of(const Playthrough& playthrough) {
-  for (const Happening& happening : playthrough.happenings)
-    if (happening.kind == Happening::Kind::start) return happening.at_ms;
-  return playthrough.known_ms;
-}
-
 /// The playthrough, and where it says how long messages take, also without that: what matters may be less
 /// than it says, and a link's two ways cannot differ in the room.
 std::vector<Playthrough> as_said_and_not(const Playthrough& playthrough) {

@@ -601,6 +601,14 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
   return make_slice(room, tables, questions, also, freedoms, false, &members, &frontier);
 }
 
+Props grown(const Slice& part, Props members, const Props& frontier) {
+  for (std::size_t c = 0; c < part.parts.size(); ++c)
+    for (std::size_t p = 0; p < part.parts[c].props.size(); ++p)
+      if (part.parts[c].props[p]) members.emplace(static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p));
+  members.insert(frontier.begin(), frontier.end());
+  return members;
+}
+
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                const Props& also, Freedoms freedoms, bool whole) {
   return make_slice(room, tables, questions, also, freedoms, whole, nullptr, nullptr);

@@ -86,6 +86,9 @@ using Props = std::set<std::pair<std::uint8_t, std::uint8_t>>;
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                const Props& also, Freedoms freedoms, const Props& members, Props& frontier);
 
+/// The props that the next part looks into: those of this one, and what it left free.
+Props grown(const Slice& part, Props members, const Props& frontier);
+
 /// What the questions can depend on. Props in `also` (controller, prop) are part of it in any case, with all
 /// their rules. `whole` leaves nothing out.
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,

@@ -1,8 +1,8 @@
 // The resolved room: every name replaced by what it names, every quantity exact, every design filled in.
 //
-// Ids are dense indices into the room's vectors. Nothing here needs a name to be looked up again; names and
-// spans are kept for findings, listings and sheets. Durations are in ms as written; whole scans are lower's
-// business. Invariant: a Room that resolve returns has no id out of range. Tests: tests/unit/model.
+// Ids are dense indices into the room's vectors. Nothing here needs a name to be looked up again; names and spans are
+// kept for findings, listings and sheets. Durations are in ms as written; whole scans are lower's business.
+// Invariant: a Room that resolve returns has no id out of range. Tests: tests/unit/model.
 #pragma once
 
 #include <cstdint>
@@ -44,8 +44,7 @@ struct Declared {
   Span span;
 };
 
-// ---- Hardware
-// ---------------------------------------------------------------------------------------------------
+// ---- Hardware ---------------------------------------------------------------------------------------------------
 
 enum class TerminalKind : std::uint8_t { input, output, scale, reader, keypad, gauge, voice, link };
 
@@ -92,16 +91,7 @@ struct Thing : Declared {
   bool normal_spread = false;
 };
 
-enum class InputKind : std::uint8_t {
-  scale,
-  gauge,
-  contact,
-  button,
-  operator_button,
-  reader,
-  keypad,
-  signal
-};
+enum class InputKind : std::uint8_t { scale, gauge, contact, button, operator_button, reader, keypad, signal };
 
 struct Input : Declared {
   InputKind kind{};
@@ -160,8 +150,7 @@ struct Cue : Declared {
   std::string message;
 };
 
-// ---- Conditions
-// -----------------------------------------------------------------------------------------------------
+// ---- Conditions -----------------------------------------------------------------------------------------------------
 
 enum class FactKind : std::uint8_t {
   in_window,       // prop, window
@@ -238,16 +227,14 @@ struct Cond {
   std::vector<Cond> parts;
 };
 
-/// Whether facts of that kind say something of an input: of its value, its presses, or that it moves or is
-/// lost.
+/// Whether facts of that kind say something of an input: of its value, its presses, or that it moves or is lost.
 bool speaks_of_input(FactKind kind);
 
 /// Whether the condition, or a fact of that kind, is an edge: true in one scan alone (4.6).
 bool is_edge(const Cond& cond);
 bool is_edge(FactKind kind);
 
-// ---- Props
-// ---------------------------------------------------------------------------------------------------------------
+// ---- Props ---------------------------------------------------------------------------------------------------------------
 
 /// One addend of a window's target: so many of a thing, or a plain quantity.
 struct Addend {
@@ -261,10 +248,10 @@ struct Addend {
 struct Window : Declared {
   InputId input{};
   std::optional<std::int64_t> low, high;
-  bool is_empty = false;       // holds no division
-  bool follows = false;        // an end of it is another window's, so it moves with that one
-  std::vector<Addend> target;  // of `sum ± tolerance`; else empty
-  std::int64_t tolerance = 0;  // base units
+  bool is_empty = false;            // holds no division
+  bool follows = false;             // an end of it is another window's, so it moves with that one
+  std::vector<Addend> target;       // of `sum ± tolerance`; else empty
+  std::int64_t tolerance = 0;       // base units
   Span range_span;
 };
 
@@ -307,9 +294,9 @@ struct Action {
 };
 
 struct Rule {
-  Span span;                  // from its first word to its end
-  bool after = false;         // `after T`; else `when`
-  Cond condition;             // always for `after`
+  Span span;       // from its first word to its end
+  bool after = false;  // `after T`; else `when`
+  Cond condition;  // always for `after`
   std::int64_t hold_ms = 0;   // T of `for` or of `after`; 0 none
   std::int64_t again_ms = 0;  // 0 none
   std::vector<Action> actions;
@@ -368,8 +355,7 @@ struct Prop : Declared {
   std::optional<Cond> wakes;          // absent: with the session
 };
 
-// ---- Promises and rehearsals
-// ---------------------------------------------------------------------------------------------------
+// ---- Promises and rehearsals ---------------------------------------------------------------------------------------------------
 
 enum class PromiseKind : std::uint8_t { never, can_always_reach, then_within, finish_not_before };
 struct Promise {
@@ -382,25 +368,8 @@ struct Promise {
 };
 
 enum class DeedKind : std::uint8_t {
-  expect,
-  place,
-  take,
-  load,
-  place_tag,
-  take_tag,
-  press,
-  set,
-  turn,
-  type,
-  lose,
-  restore,
-  restart,
-  delay,
-  shift,
-  operator_start,
-  operator_end,
-  operator_reset,
-  operator_override
+  expect, place, take, load, place_tag, take_tag, press, set, turn, type, lose, restore, restart, delay, shift,
+  operator_start, operator_end, operator_reset, operator_override
 };
 enum class When : std::uint8_t { same, at, after, within };
 
@@ -416,9 +385,9 @@ struct Deed {
   std::optional<PropId> prop;
   ThingId thing{};
   std::int64_t count = 1;
-  std::int64_t value = 0;  // load: base units; turn: base units from the gauge's low end; set: 1 closed/on, 0
-                           // open/off; press, delay, shift: ms
-  std::string text;  // type: keys; place_tag, take_tag: bytes
+  std::int64_t value = 0;  // load: base units; turn: base units from the gauge's low end; set: 1 closed/on, 0 open/off;
+                           // press, delay, shift: ms
+  std::string text;        // type: keys; place_tag, take_tag: bytes
 };
 struct Rehearsal {
   Span span;
@@ -428,22 +397,8 @@ struct Rehearsal {
 
 /// What is declared and never used (unused.cpp says what counts as a use).
 enum class UnusedKind : std::uint8_t {
-  board,
-  controller,
-  input,
-  output,
-  voice,
-  clip,
-  cue,
-  let,
-  design,
-  place,
-  window,
-  timer,
-  counter,
-  sequence,
-  unstarted_timer,
-  unchanged_counter  // asked for, but nothing makes them move
+  board, controller, input, output, voice, clip, cue, let, design, place, window, timer, counter, sequence,
+  unstarted_timer, unchanged_counter  // asked for, but nothing makes them move
 };
 struct Unused : Declared {
   UnusedKind kind{};
