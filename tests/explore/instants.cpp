@@ -257,7 +257,8 @@ std::vector<Instants::Choice> Instants::choices(std::size_t c, std::size_t input
     all.push_back({{},
                    LW_UNKNOWN,
                    static_cast<std::uint8_t>(LW_LOST | moving),
-                   known ? std::uint8_t{LW_FLAG_STIRS} : std::uint8_t{0},
+                   // Also one that was never known stirs when it is lost.
+                   (status & LW_STATUS) != LW_LOST ? std::uint8_t{LW_FLAG_STIRS} : std::uint8_t{0},
                    ""});
   return all;
 }
