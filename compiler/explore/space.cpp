@@ -37,6 +37,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     desk.state = size_;
     if (part.present) size_ += lw_state_size(&desk.table);
     desk.present = part.present;
+    desk.steps = std::make_unique<std::unordered_map<std::string, std::vector<Stepped>>>();
     if (part.present) desk.every = slice.ticks(c);
     desk.sends = part.rows.link.send_every != 0;
     desks_.push_back(std::move(desk));
@@ -406,7 +407,7 @@ std::vector<Space::Partial> Space::partials(LocationId id, bool merge) const {
   for (std::size_t c = 0; c < desks_.size(); ++c) {
     if (!due[c]) continue;
     std::vector<Partial> next;
-    std::unordered_map<std::string, std::size_t> seen;
+    std::unordered_set<std::string> seen;
     for (const Partial& partial : now) {
       if (overflowed_) break;
       step_with(c, partial, next, merge ? &seen : nullptr);
@@ -432,7 +433,7 @@ bool Space::goes_on() const {
 std::string Space::what_was_spent() const {
   switch (ends_) {
     case Ends::scans:
-      return fmt::format("{} scans of the runtime were tried, the most that may be", scans_);
+      return fmt::format("{} scans of the runtime were tried, the most that may be", budget_->scans);
     case Ends::bytes:
       return fmt::format("{} MiB were stored, the most that may be", bytes_ >> 20);
     default:

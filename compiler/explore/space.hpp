@@ -16,6 +16,7 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <unordered_set>
 #include <vector>
 
 #include "explore/clocks.hpp"
@@ -161,6 +162,20 @@ class Space {
   std::uint64_t scans() const { return scans_; }
 
  private:
+  struct Stepped {                                               // what a controller makes of a scan
+    std::string low, high;                                       // its state
+    std::string low_message, high_message;                       // empty: nothing to say
+    std::vector<std::pair<std::uint8_t, std::uint8_t>> choices;  // of its sources: which, and what it was
+    std::vector<bool> atoms;                                     // its own, in order
+    std::vector<std::uint16_t> incidents;                        // rising
+    std::uint8_t command = 0, override_prop = 0;
+    bool resets = false, loses = false, reset_heard = false;
+  };
+  struct Heard {  // the whole state with messages taken in, and a controller's block, at both ends
+    std::string low, high;
+    std::vector<std::uint8_t> low_block, high_block;
+    std::vector<std::uint8_t> taken;
+  };
   struct Desk {  // a controller
     lw_table table{};
     std::vector<std::uint8_t> bytes;
@@ -172,6 +187,7 @@ class Space {
     bool sends = false;
     bool present = false;  // else nothing of it is wanted
     Count every = 1;       // ticks
+    std::unique_ptr<std::unordered_map<std::string, std::vector<Stepped>>> steps;  // what it makes of a scan
   };
   struct Channel {
     std::uint8_t from = 0, to = 0;
@@ -196,15 +212,20 @@ class Space {
   };
 
   void step_with(std::size_t controller, const Partial& from, std::vector<Partial>& to,
-                 std::unordered_map<std::string, std::size_t>* seen) const;
+                 std::unordered_set<std::string>* seen) const;
   bool may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
                   const Source& source) const;
   std::vector<std::uint8_t> reads(std::size_t controller, const std::uint8_t* block) const;
   void play(std::size_t controller, std::vector<std::uint8_t>& block, const Pick& pick,
             const std::vector<std::uint8_t>& read) const;
   void see_incidents(std::size_t controller, const std::uint8_t* before, const std::uint8_t* after,
-                     std::uint8_t override_prop, Partial& partial) const;
-  void send(std::size_t controller, std::string& state, std::uint8_t* block) const;
+                     std::uint8_t override_prop, std::vector<std::uint16_t>& all) const;
+  std::vector<Stepped> steps_of(std::size_t controller, const Heard& heard, bool quiet,
+                                bool every_pick) const;
+  const std::vector<Stepped>* known_steps_of(std::size_t controller, const Heard& heard, bool quiet) const;
+  std::string told_apart(std::size_t controller, const Stepped& step) const;
+  std::string say(std::size_t controller, std::uint8_t* block) const;
+  void send(std::size_t controller, std::string& state, const std::string& message) const;
   bool tells_nothing(const Channel& channel, const std::string& state, const std::uint8_t* message) const;
   bool take(const Channel& channel, std::string& state, std::uint8_t* block) const;
   void watch(std::string& state, std::uint64_t answers, const Partial& partial) const;
@@ -251,7 +272,7 @@ class Space {
   std::unordered_map<std::string_view, LocationId> known_;
   enum class Ends : std::uint8_t { never, scans, bytes, asked } mutable ends_ = Ends::never;
   const Budget* budget_ = nullptr;
-  std::uint64_t bytes_ = 0;  // of locations and their outcomes
+  mutable std::uint64_t bytes_ = 0;  // of locations, their outcomes and steps
   mutable bool overflowed_ = false;
   mutable std::uint64_t scans_ = 0, asks_ = 0;
 };

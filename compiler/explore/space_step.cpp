@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <boost/crc.hpp>
 #include <cstring>
+#include <iterator>
 #include <optional>
 #include <set>
+#include <unordered_set>
 
 #include "explore/space.hpp"
 #include "explore/space_bytes.hpp"
@@ -187,12 +189,12 @@ bool Space::tells_nothing(const Channel& channel, const std::string& state,
   return true;
 }
 
-/// Puts what a controller has to say on its channels. What nobody reads of it is not said.
-void Space::send(std::size_t c, std::string& state, std::uint8_t* block) const {
+/// What a controller has to say after its scan, if anything is due. What nobody reads of it is not said.
+std::string Space::say(std::size_t c, std::uint8_t* block) const {
   const Desk& desk = desks_[c];
   const Part& part = slice_->parts[c];
   if (desk.sends) lw_put16(block + LW_AT_COUNTDOWN, kNeverDue);
-  if (!(block[LW_AT_DUE] & 1)) return;
+  if (!(block[LW_AT_DUE] & 1)) return "";
   const bool all = slice_->says_all;
   std::uint8_t* const own = block + desk.table.own_block;
   for (std::size_t n = 0; n < part.bits.size(); ++n)
@@ -200,13 +202,21 @@ void Space::send(std::size_t c, std::string& state, std::uint8_t* block) const {
   if (!all && !part.stirs) block[LW_AT_SYNCED] &= static_cast<std::uint8_t>(~LW_STIRRED);
   if (!all && slice_->parts[0].rows.session.starts != rows::StartKind::itself)
     block[LW_AT_SYNCED] |= kInputsKnown;
-  std::vector<std::uint8_t> message(lw_message_size(&desk.table));
-  const std::uint16_t size = lw_say(&desk.table, block, message.data());
+  std::string message(lw_message_size(&desk.table), '\0');
+  const std::uint16_t size = lw_say(&desk.table, block, bytes_of(message));
   // The session's time counts where the start is heard: the message of the start says 0 (9.4).
-  lw_put32(message.data() + kMessageTime, 0);
-  put_crc16(message.data(), size);
+  lw_put32(bytes_of(message) + kMessageTime, 0);
+  put_crc16(bytes_of(message), size);
+  message.resize(size);
+  return message;
+}
+
+/// Puts a message on its sender's channels.
+void Space::send(std::size_t c, std::string& state, const std::string& message) const {
+  if (message.empty()) return;
   for (const Channel& channel : channels_) {
-    if (channel.from != c || (!all && tells_nothing(channel, state, message.data()))) continue;
+    if (channel.from != c || (!slice_->says_all && tells_nothing(channel, state, bytes_of(message))))
+      continue;
     std::uint8_t* const at = bytes_of(state) + channel.state;
     if (at[1] == kSlots) {
       overflowed_ = true;
@@ -215,7 +225,7 @@ void Space::send(std::size_t c, std::string& state, std::uint8_t* block) const {
     if (at[1] == 0) at[0] = 0;
     std::uint8_t* const slot = at + 2 + (at[0] + at[1]) % kSlots * (2u + channel.size);
     lw_put16(slot, 0);
-    std::memcpy(slot + 2, message.data(), size);
+    std::memcpy(slot + 2, message.data(), message.size());
     ++at[1];
   }
 }
@@ -239,15 +249,14 @@ std::vector<std::size_t> Space::under_way(const std::string& state) const {
   return counts;
 }
 
-/// What happened in the scan, added to what happened before it in this one.
+/// What happened in the scan, added to what is known of it.
 void Space::see_incidents(std::size_t c, const std::uint8_t* before, const std::uint8_t* after,
-                          std::uint8_t override_prop, Partial& partial) const {
+                          std::uint8_t override_prop, std::vector<std::uint16_t>& all) const {
   const Desk& desk = desks_[c];
   const auto add = [&](const Incident& incident) {
     const auto number =
         incident_numbers_.emplace(incident, static_cast<std::uint16_t>(incidents_.size())).first->second;
     if (number == incidents_.size()) incidents_.push_back(incident);
-    std::vector<std::uint16_t>& all = partial.incidents;
     const auto at = std::lower_bound(all.begin(), all.end(), number);
     if (at == all.end() || *at != number) all.insert(at, number);
   };
@@ -258,8 +267,170 @@ void Space::see_incidents(std::size_t c, const std::uint8_t* before, const std::
   find_odds(slice_->parts[c], desk.table, static_cast<std::uint8_t>(c), after, add);
 }
 
+/// All that one controller may make of a scan, its messages taken in. Of several that nobody can tell apart
+/// the first alone, unless `every_pick`.
+std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, bool quiet,
+                                            bool every_pick) const {
+  const Desk& desk = desks_[c];
+  const std::size_t state_size = lw_state_size(&desk.table);
+  const Part& part = slice_->parts[c];
+  const std::uint8_t* const b = heard.low_block.data();
+  const std::vector<std::uint8_t> read = reads(c, b);
+  std::vector<Stepped> steps;
+  // What the operator may ask for.
+  std::vector<std::pair<std::uint8_t, std::uint8_t>> asks{{0, 0}};
+  const std::uint8_t phase = b[LW_AT_PHASE];
+  // Before its inputs are known the operator may start also a session that else starts by itself.
+  const bool by_itself = part.rows.session.starts == rows::StartKind::itself;
+  if (c == 0 && phase == 0 && (!by_itself || slice_->freedoms.operator_)) asks.push_back({kStart, 0});
+  // A session that is kept elsewhere is heard to start at any time.
+  if (part.free_session && phase == 0) asks.push_back({kHeard, 0});
+  // Where not all is looked at that ends a session, it may end at any time.
+  if ((!slice_->exact || (slice_->freedoms.operator_ && quiet)) && phase == 1 && desk.ends)
+    asks.push_back({kEnd, 0});
+  if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
+  if (slice_->freedoms.override_ && phase != 0)
+    for (std::size_t p = 0; p < part.rows.props.size(); ++p)
+      if (part.props[p] && part.rows.props[p].goal != 0 && !b[desk.table.prop_solved + p])
+        asks.push_back({0, static_cast<std::uint8_t>(p + 1)});
+  // What each source may be.
+  std::vector<std::vector<std::uint8_t>> may(read.size());
+  double product = 1;
+  for (std::size_t k = 0; k < read.size(); ++k) {
+    const Source& source = desk.sources[read[k]];
+    // An input has no value at first, and for as long as it likes; where nobody can tell, it is as if lost.
+    if (is_new(desk.table, b, source) && source.new_differs) may[k].push_back(kUnknown);
+    const int pinned = pins_.empty() ? -1 : pins_[desk.first_source + read[k]];
+    for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
+      if ((pinned < 0 || pinned == static_cast<int>(choice)) &&
+          may_follow(desk.table, b, source, source.choices[choice]) &&
+          may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
+        may[k].push_back(static_cast<std::uint8_t>(choice));
+    product *= static_cast<double>(may[k].size());
+  }
+  if (product == 0) return steps;  // what is pinned cannot be so here
+  if (product * static_cast<double>(asks.size()) > kMostAtOnce) {
+    overflowed_ = true;
+    return steps;
+  }
+  std::unordered_set<std::string> known;
+  Pick pick;
+  pick.choices.assign(desk.first_source + desk.sources.size(), kUnread);
+  pick.commands.assign(c + 1, 0);
+  pick.overrides.assign(c + 1, 0);
+  for (const auto& [command, override_prop] : asks) {
+    pick.commands[c] = command;
+    pick.overrides[c] = override_prop;
+    std::vector<std::size_t> digits(read.size(), 0);
+    const auto put = [&](std::size_t k) { pick.choices[desk.first_source + read[k]] = may[k][digits[k]]; };
+    for (std::size_t k = 0; k < read.size(); ++k) put(k);
+    for (;;) {
+      if (!goes_on()) return steps;
+      Stepped step;
+      step.command = command;
+      step.override_prop = override_prop;
+      step.resets =
+          (command == kEnd && slice_->freedoms.operator_) || command == kReset || override_prop != 0;
+      std::vector<std::uint8_t> low = heard.low_block;
+      std::vector<std::uint8_t> high = heard.high_block;
+      if (command == kHeard)
+        for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+          (*block)[LW_AT_PHASE] = 1;
+          lw_put32(block->data() + LW_AT_TIME, 0);
+          (*block)[LW_AT_DUE] = static_cast<std::uint8_t>((*block)[LW_AT_DUE] | LW_FLAG_BEGAN);
+        }
+      const bool reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0;
+      std::vector<std::uint8_t> low_before, high_before;
+      if (tells_) {
+        low_before = low;
+        high_before = high;
+      }
+      play(c, low, pick, read);
+      play(c, high, pick, read);
+      step.reset_heard = reset_heard || command == kReset;
+      if (tells_ && !step.reset_heard) {
+        see_incidents(c, low_before.data(), low.data(), override_prop, step.incidents);
+        see_incidents(c, high_before.data(), high.data(), override_prop, step.incidents);
+      }
+      for (const std::uint8_t n : read) {
+        const std::uint8_t k = pick.choices[desk.first_source + n];
+        const std::size_t seat = desk.first_source + n;
+        const bool was_so =
+            held_back_ && standings_[seat].held && bytes_of(heard.low)[standings_at_ + 3 * seat] == k;
+        if (k != kUnknown && desk.sources[n].choices[k].lost && !was_so &&
+            !is_lost(desk.table, b, desk.sources[n]))
+          step.loses = true;
+        step.choices.emplace_back(n, k);
+      }
+      for (std::size_t n = 0; n < atoms_.size(); ++n) {
+        if (atoms_[n].first != c) continue;
+        const rows::RawFact* const fact = atoms_[n].second;
+        step.atoms.push_back(
+            fact ? lw_holds(&desk.table, low.data(), static_cast<std::uint8_t>(fact->kind), fact->a, fact->b,
+                            fact->c) != 0
+                 : lw_fact(&desk.table, low.data(), static_cast<std::uint16_t>(atom_facts_[n])) != 0);
+      }
+      for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+        for (const std::uint8_t n : read) forget(desk.table, block->data(), desk.sources[n]);
+        desk.clocks->normalise(block->data());
+      }
+      step.low_message = say(c, low.data());
+      step.high_message = say(c, high.data());
+      step.low.assign(reinterpret_cast<const char*>(low.data()), state_size);
+      step.high.assign(reinterpret_cast<const char*>(high.data()), state_size);
+      if (every_pick || known.insert(told_apart(c, step)).second) steps.push_back(std::move(step));
+      std::size_t k = 0;
+      for (; k < read.size(); ++k) {
+        if (++digits[k] == may[k].size()) digits[k] = 0;
+        put(k);
+        if (digits[k] != 0) break;
+      }
+      if (k == read.size()) break;
+    }
+  }
+  return steps;
+}
+
+/// All of a step that anything later can depend on.
+std::string Space::told_apart(std::size_t c, const Stepped& step) const {
+  std::string key = step.low + step.high + step.low_message + '/' + step.high_message;
+  for (const bool atom : step.atoms) key += atom ? '1' : '0';
+  key += step.resets ? 'r' : '-';
+  key += step.loses ? 'l' : '-';
+  key += step.reset_heard ? 'h' : '-';
+  for (const auto& [n, choice] : step.choices)
+    if (held_back_ && standings_[desks_[c].first_source + n].held) key += static_cast<char>(choice);
+  for (const std::uint16_t incident : step.incidents)
+    key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
+  return key;
+}
+
+/// The same, worked out once for all locations in which the controller stands alike: what the others do
+/// meanwhile does not come into it. Nothing when the budget ended it.
+const std::vector<Space::Stepped>* Space::known_steps_of(std::size_t c, const Heard& heard,
+                                                         bool quiet) const {
+  const Desk& desk = desks_[c];
+  const std::size_t state_size = lw_state_size(&desk.table);
+  std::string key;
+  for (const std::vector<std::uint8_t>* const block : {&heard.low_block, &heard.high_block})
+    key.append(reinterpret_cast<const char*>(block->data()), state_size);
+  if (held_back_)
+    for (const std::string* const state : {&heard.low, &heard.high})
+      key.append(*state, standings_at_ + 3 * desk.first_source, 3 * desk.sources.size());
+  key += quiet ? 'q' : '-';
+  const auto known = desk.steps->find(key);
+  if (known != desk.steps->end()) return &known->second;
+  std::vector<Stepped> steps = steps_of(c, heard, quiet, false);
+  if (overflowed_ || ends_ != Ends::never) return nullptr;
+  bytes_ += key.size();
+  for (const Stepped& step : steps)
+    bytes_ += sizeof step + step.low.size() + step.high.size() + step.low_message.size() +
+              step.high_message.size() + step.choices.size() * sizeof step.choices[0];
+  return &desk.steps->emplace(std::move(key), std::move(steps)).first->second;
+}
+
 void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& to,
-                      std::unordered_map<std::string, std::size_t>* seen) const {
+                      std::unordered_set<std::string>* seen) const {
   const Desk& desk = desks_[c];
   const std::size_t state_size = lw_state_size(&desk.table);
   const auto block_of = [&](const std::string& state) {
@@ -268,11 +439,6 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
     return block;
   };
   // Messages first: those that must be taken, and as many more as may be.
-  struct Heard {
-    std::string low, high;
-    std::vector<std::uint8_t> low_block, high_block;
-    std::vector<std::uint8_t> taken;
-  };
   std::vector<Heard> heards{{from.low, from.high, block_of(from.low), block_of(from.high), from.pick.taken}};
   for (std::size_t k = 0; k < channels_.size(); ++k) {
     const Channel& channel = channels_[k];
@@ -312,150 +478,70 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       }
     heards = std::move(next);
   }
-  const Part& part = slice_->parts[c];
+  std::string low, high, key;
   for (const Heard& heard : heards) {
-    const std::uint8_t* const b = heard.low_block.data();
-    const std::vector<std::uint8_t> read = reads(c, b);
-    // What the operator may ask for.
-    std::vector<std::pair<std::uint8_t, std::uint8_t>> asks{{0, 0}};
-    const std::uint8_t phase = b[LW_AT_PHASE];
     // What the operator asked for has come to every controller before the operator asks again.
     const bool quiet = std::all_of(channels_.begin(), channels_.end(), [&](const Channel& channel) {
       return bytes_of(heard.low)[channel.state + 1] == 0;
     });
-    // Before its inputs are known the operator may start also a session that else starts by itself.
-    const bool by_itself = part.rows.session.starts == rows::StartKind::itself;
-    if (c == 0 && phase == 0 && (!by_itself || slice_->freedoms.operator_)) asks.push_back({kStart, 0});
-    // A session that is kept elsewhere is heard to start at any time.
-    if (part.free_session && phase == 0) asks.push_back({kHeard, 0});
-    // Where not all is looked at that ends a session, it may end at any time.
-    if ((!slice_->exact || (slice_->freedoms.operator_ && quiet)) && phase == 1 && desk.ends)
-      asks.push_back({kEnd, 0});
-    if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
-    if (slice_->freedoms.override_ && phase != 0)
-      for (std::size_t p = 0; p < part.rows.props.size(); ++p)
-        if (part.props[p] && part.rows.props[p].goal != 0 && !b[desk.table.prop_solved + p])
-          asks.push_back({0, static_cast<std::uint8_t>(p + 1)});
-    // What each source may be.
-    std::vector<std::vector<std::uint8_t>> may(read.size());
-    double product = 1;
-    for (std::size_t k = 0; k < read.size(); ++k) {
-      const Source& source = desk.sources[read[k]];
-      // An input has no value at first, and for as long as it likes; where nobody can tell, it is as if lost.
-      if (is_new(desk.table, b, source) && source.new_differs) may[k].push_back(kUnknown);
-      const int pinned = pins_.empty() ? -1 : pins_[desk.first_source + read[k]];
-      for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
-        if ((pinned < 0 || pinned == static_cast<int>(choice)) &&
-            may_follow(desk.table, b, source, source.choices[choice]) &&
-            may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
-          may[k].push_back(static_cast<std::uint8_t>(choice));
-      product *= static_cast<double>(may[k].size());
-    }
-    if (product == 0) continue;  // what is pinned cannot be so here
-    if (product * static_cast<double>(asks.size()) > kMostAtOnce) {
-      overflowed_ = true;
-      return;
-    }
-    for (const auto& [command, override_prop] : asks) {
-      if (overflowed_ || to.size() > kMostAtOnce) {
+    std::vector<Stepped> all;
+    const std::vector<Stepped>* steps = &all;
+    if (seen)
+      steps = known_steps_of(c, heard, quiet);
+    else
+      all = steps_of(c, heard, quiet, true);
+    if (!steps || overflowed_ || !goes_on()) return;
+    for (const Stepped& step : *steps) {
+      if (to.size() > kMostAtOnce) {
         overflowed_ = true;
         return;
       }
-      Pick pick = from.pick;
-      pick.taken = heard.taken;
-      pick.commands[c] = command;
-      pick.overrides[c] = override_prop;
-      std::vector<std::size_t> digits(read.size(), 0);
-      const auto put = [&](std::size_t k) { pick.choices[desk.first_source + read[k]] = may[k][digits[k]]; };
-      for (std::size_t k = 0; k < read.size(); ++k) put(k);
-      for (;;) {
-        if (!goes_on()) return;
-        Partial partial;
-        partial.pick = pick;
-        partial.low = heard.low;
-        partial.high = heard.high;
-        partial.atoms = from.atoms;
-        partial.resets = from.resets || (command == kEnd && slice_->freedoms.operator_) ||
-                         command == kReset || override_prop != 0;
-        partial.loses = from.loses;
-        std::vector<std::uint8_t> low = heard.low_block;
-        std::vector<std::uint8_t> high = heard.high_block;
-        if (command == kHeard)
-          for (std::vector<std::uint8_t>* const block : {&low, &high}) {
-            (*block)[LW_AT_PHASE] = 1;
-            lw_put32(block->data() + LW_AT_TIME, 0);
-            (*block)[LW_AT_DUE] = static_cast<std::uint8_t>((*block)[LW_AT_DUE] | LW_FLAG_BEGAN);
+      if (!goes_on()) return;
+      ++scans_;  // tried, though the runtime played it before
+      low.assign(heard.low);
+      high.assign(heard.high);
+      if (held_back_)
+        for (std::string* const state : {&low, &high})
+          for (const auto& [n, now] : step.choices) {
+            const std::size_t seat = desk.first_source + n;
+            if (!standings_[seat].held) continue;
+            std::uint8_t* const at = bytes_of(*state) + standings_at_ + 3 * seat;
+            const bool typed = now != kUnknown && !desk.sources[n].choices[now].keys.empty();
+            if (now != at[0] || typed) lw_put16(at + 1, 0);
+            at[0] = typed ? std::uint8_t{0} : now;
           }
-        const bool reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0;
-        std::vector<std::uint8_t> low_before, high_before;
-        if (tells_) {
-          low_before = low;
-          high_before = high;
-        }
-        play(c, low, pick, read);
-        play(c, high, pick, read);
-        partial.reset_heard = from.reset_heard || reset_heard || command == kReset;
-        partial.incidents = from.incidents;
-        if (tells_ && !reset_heard && command != kReset) {
-          see_incidents(c, low_before.data(), low.data(), override_prop, partial);
-          see_incidents(c, high_before.data(), high.data(), override_prop, partial);
-        }
-        for (const std::uint8_t n : read) {
-          const std::uint8_t k = pick.choices[desk.first_source + n];
-          const std::size_t seat = desk.first_source + n;
-          const bool was_so =
-              held_back_ && standings_[seat].held && bytes_of(heard.low)[standings_at_ + 3 * seat] == k;
-          if (k != kUnknown && desk.sources[n].choices[k].lost && !was_so &&
-              !is_lost(desk.table, b, desk.sources[n]))
-            partial.loses = true;
-        }
-        for (std::size_t n = 0; n < atoms_.size(); ++n) {
-          if (atoms_[n].first != c) continue;
-          const rows::RawFact* const fact = atoms_[n].second;
-          partial.atoms[n] =
-              fact ? lw_holds(&desk.table, low.data(), static_cast<std::uint8_t>(fact->kind), fact->a,
-                              fact->b, fact->c) != 0
-                   : lw_fact(&desk.table, low.data(), static_cast<std::uint16_t>(atom_facts_[n])) != 0;
-        }
-        for (std::vector<std::uint8_t>* const block : {&low, &high}) {
-          for (const std::uint8_t n : read) forget(desk.table, block->data(), desk.sources[n]);
-          desk.clocks->normalise(block->data());
-        }
-        if (held_back_)
-          for (std::string* const state : {&partial.low, &partial.high})
-            for (const std::uint8_t n : read) {
-              const std::size_t seat = desk.first_source + n;
-              const std::uint8_t now = pick.choices[seat];
-              if (!standings_[seat].held) continue;
-              std::uint8_t* const at = bytes_of(*state) + standings_at_ + 3 * seat;
-              const bool typed = now != kUnknown && !desk.sources[n].choices[now].keys.empty();
-              if (now != at[0] || typed) lw_put16(at + 1, 0);
-              at[0] = typed ? std::uint8_t{0} : now;
-            }
-        send(c, partial.low, low.data());
-        send(c, partial.high, high.data());
-        std::memcpy(&partial.low[desk.state], low.data(), state_size);
-        std::memcpy(&partial.high[desk.state], high.data(), state_size);
-        bool fresh = true;
-        if (seen) {
-          std::string key = partial.low + partial.high;
-          for (const bool atom : partial.atoms) key += atom ? '1' : '0';
-          key += partial.resets ? 'r' : '-';
-          key += partial.loses ? 'l' : '-';
-          key += partial.reset_heard ? 'h' : '-';
-          for (const std::uint16_t incident : partial.incidents)
-            key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
-          fresh = seen->emplace(std::move(key), to.size()).second;
-        }
-        if (fresh) to.push_back(std::move(partial));
-        std::size_t k = 0;
-        for (; k < read.size(); ++k) {
-          if (++digits[k] == may[k].size()) digits[k] = 0;
-          put(k);
-          if (digits[k] != 0) break;
-        }
-        if (k == read.size()) break;
+      send(c, low, step.low_message);
+      send(c, high, step.high_message);
+      std::memcpy(&low[desk.state], step.low.data(), state_size);
+      std::memcpy(&high[desk.state], step.high.data(), state_size);
+      Partial partial;
+      partial.atoms = from.atoms;
+      std::size_t own_atom = 0;
+      for (std::size_t n = 0; n < atoms_.size(); ++n)
+        if (atoms_[n].first == c) partial.atoms[n] = step.atoms[own_atom++];
+      partial.resets = from.resets || step.resets;
+      partial.loses = from.loses || step.loses;
+      partial.reset_heard = from.reset_heard || step.reset_heard;
+      std::set_union(from.incidents.begin(), from.incidents.end(), step.incidents.begin(),
+                     step.incidents.end(), std::back_inserter(partial.incidents));
+      if (seen) {
+        key.assign(low).append(high);
+        for (const bool atom : partial.atoms) key += atom ? '1' : '0';
+        key += partial.resets ? 'r' : '-';
+        key += partial.loses ? 'l' : '-';
+        key += partial.reset_heard ? 'h' : '-';
+        for (const std::uint16_t incident : partial.incidents)
+          key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
+        if (!seen->insert(key).second) continue;
       }
+      partial.low = low;
+      partial.high = high;
+      partial.pick = from.pick;
+      partial.pick.taken = heard.taken;
+      partial.pick.commands[c] = step.command;
+      partial.pick.overrides[c] = step.override_prop;
+      for (const auto& [n, choice] : step.choices) partial.pick.choices[desk.first_source + n] = choice;
+      to.push_back(std::move(partial));
     }
   }
 }
