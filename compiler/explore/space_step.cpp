@@ -410,10 +410,10 @@ std::string Space::told_apart(std::size_t c, const Stepped& step) const {
 const std::vector<Space::Stepped>* Space::known_steps_of(std::size_t c, const Heard& heard,
                                                          bool quiet) const {
   const Desk& desk = desks_[c];
-  const std::size_t state_size = lw_state_size(&desk.table);
+  // The whole block: that a peer was heard, and whether that stirs, lies in its scratch until the scan.
   std::string key;
   for (const std::vector<std::uint8_t>* const block : {&heard.low_block, &heard.high_block})
-    key.append(reinterpret_cast<const char*>(block->data()), state_size);
+    key.append(reinterpret_cast<const char*>(block->data()), block->size());
   if (held_back_)
     for (const std::string* const state : {&heard.low, &heard.high})
       key.append(*state, standings_at_ + 3 * desk.first_source, 3 * desk.sources.size());
