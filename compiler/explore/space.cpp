@@ -37,7 +37,6 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     desk.state = size_;
     if (part.present) size_ += lw_state_size(&desk.table);
     desk.present = part.present;
-    desk.steps = std::make_unique<std::unordered_map<std::string, std::vector<Stepped>>>();
     if (part.present) desk.every = slice.ticks(c);
     desk.sends = part.rows.link.send_every != 0;
     desks_.push_back(std::move(desk));

@@ -162,14 +162,22 @@ class Space {
   std::uint64_t scans() const { return scans_; }
 
  private:
-  struct Stepped {                                               // what a controller makes of a scan
-    std::string low, high;                                       // its state
-    std::string low_message, high_message;                       // empty: nothing to say
-    std::vector<std::pair<std::uint8_t, std::uint8_t>> choices;  // of its sources: which, and what it was
-    std::vector<bool> atoms;                                     // its own, in order
-    std::vector<std::uint16_t> incidents;                        // rising
-    std::uint8_t command = 0, override_prop = 0;
+  struct Happened {  // in a scan, besides what states come of it
+    std::vector<bool> atoms;
+    std::vector<std::uint16_t> incidents;  // rising
     bool resets = false, loses = false, reset_heard = false;
+    void put_in(std::string& key) const;
+  };
+  struct Asked {  // by the operator, of a prop an override
+    std::uint8_t command = 0, override_prop = 0;
+  };
+  // Of the sources that are read: which, and what it is.
+  using Choices = std::vector<std::pair<std::uint8_t, std::uint8_t>>;
+  struct Stepped : Happened {               // what a controller makes of a scan; its own atoms, in order
+    std::string low, high;                  // its state
+    std::string low_message, high_message;  // empty: nothing to say
+    Choices choices;
+    Asked asked;
   };
   struct Heard {  // the whole state with messages taken in, and a controller's block, at both ends
     std::string low, high;
@@ -185,9 +193,9 @@ class Space {
     std::size_t state = 0;  // where its state lies
     bool ends = false;      // somebody looks whether the session has ended
     bool sends = false;
-    bool present = false;  // else nothing of it is wanted
-    Count every = 1;       // ticks
-    std::unique_ptr<std::unordered_map<std::string, std::vector<Stepped>>> steps;  // what it makes of a scan
+    bool present = false;                                                 // else nothing of it is wanted
+    Count every = 1;                                                      // ticks
+    mutable std::unordered_map<std::string, std::vector<Stepped>> steps;  // by how it stands
   };
   struct Channel {
     std::uint8_t from = 0, to = 0;
@@ -203,12 +211,9 @@ class Space {
     std::uint16_t owner = 0;  // controller or channel
     std::uint16_t n = 0;      // clock, slot or source
   };
-  struct Partial {
+  struct Partial : Happened {  // the whole room, some of its controllers through the scan; all atoms
     std::string low, high;
-    std::vector<bool> atoms;
     Pick pick;
-    bool resets = false, loses = false, reset_heard = false;
-    std::vector<std::uint16_t> incidents;  // rising
   };
 
   void step_with(std::size_t controller, const Partial& from, std::vector<Partial>& to,
@@ -216,10 +221,12 @@ class Space {
   bool may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
                   const Source& source) const;
   std::vector<std::uint8_t> reads(std::size_t controller, const std::uint8_t* block) const;
-  void play(std::size_t controller, std::vector<std::uint8_t>& block, const Pick& pick,
-            const std::vector<std::uint8_t>& read) const;
+  void play(std::size_t controller, std::vector<std::uint8_t>& block, const Asked& asked,
+            const Choices& choices) const;
   void see_incidents(std::size_t controller, const std::uint8_t* before, const std::uint8_t* after,
                      std::uint8_t override_prop, std::vector<std::uint16_t>& all) const;
+  Stepped step_of(std::size_t controller, const Heard& heard, const Asked& asked,
+                  const Choices& choices) const;
   std::vector<Stepped> steps_of(std::size_t controller, const Heard& heard, bool quiet,
                                 bool every_pick) const;
   const std::vector<Stepped>* known_steps_of(std::size_t controller, const Heard& heard, bool quiet) const;

@@ -133,25 +133,21 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
   return found;
 }
 
-/// One end of a location's intervals through one scan, its inputs and commands as picked. The block's scratch
-/// is left as the scan made it, its inputs as they were poked.
-void Space::play(std::size_t c, std::vector<std::uint8_t>& block, const Pick& pick,
-                 const std::vector<std::uint8_t>& read) const {
+/// One end of a location's intervals through one scan. The block's scratch is left as the scan made it, its
+/// inputs as they were poked.
+void Space::play(std::size_t c, std::vector<std::uint8_t>& block, const Asked& asked,
+                 const Choices& choices) const {
   const Desk& desk = desks_[c];
-  for (const std::uint8_t n : read) {
-    const Source& source = desk.sources[n];
-    if (pick.choices[desk.first_source + n] == kUnknown) continue;
-    poke(desk.table, block.data(), source, source.choices[pick.choices[desk.first_source + n]]);
-  }
-  const std::uint8_t asked = pick.commands[c];
+  for (const auto& [n, choice] : choices)
+    if (choice != kUnknown) poke(desk.table, block.data(), desk.sources[n], desk.sources[n].choices[choice]);
   lw_commands commands{};
-  commands.start = (asked & kStart) ? 1 : 0;
-  commands.end = (asked & kEnd) ? 1 : 0;
-  commands.reset = (asked & kReset) ? 1 : 0;
+  commands.start = (asked.command & kStart) ? 1 : 0;
+  commands.end = (asked.command & kEnd) ? 1 : 0;
+  commands.reset = (asked.command & kReset) ? 1 : 0;
   std::vector<std::uint8_t> overrides;
-  if (pick.overrides[c] != 0) {
+  if (asked.override_prop != 0) {
     overrides.assign((slice_->parts[c].rows.props.size() + 7) / 8, 0);
-    lw_put_bit(overrides.data(), static_cast<std::uint16_t>(pick.overrides[c] - 1), true);
+    lw_put_bit(overrides.data(), static_cast<std::uint16_t>(asked.override_prop - 1), true);
     commands.override_props = overrides.data();
   }
   lw_step(&desk.table, block.data(), &commands);
@@ -267,18 +263,74 @@ void Space::see_incidents(std::size_t c, const std::uint8_t* before, const std::
   find_odds(slice_->parts[c], desk.table, static_cast<std::uint8_t>(c), after, add);
 }
 
-/// All that one controller may make of a scan, its messages taken in. Of several that nobody can tell apart
-/// the first alone, unless `every_pick`.
+/// What one controller makes of a scan, its messages taken in.
+Space::Stepped Space::step_of(std::size_t c, const Heard& heard, const Asked& asked,
+                              const Choices& choices) const {
+  const Desk& desk = desks_[c];
+  Stepped step;
+  step.asked = asked;
+  step.choices = choices;
+  std::vector<std::uint8_t> low = heard.low_block;
+  std::vector<std::uint8_t> high = heard.high_block;
+  if (asked.command == kHeard)
+    for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+      (*block)[LW_AT_PHASE] = 1;
+      lw_put32(block->data() + LW_AT_TIME, 0);
+      (*block)[LW_AT_DUE] = static_cast<std::uint8_t>((*block)[LW_AT_DUE] | LW_FLAG_BEGAN);
+    }
+  step.resets = (asked.command == kEnd && slice_->freedoms.operator_) || asked.command == kReset ||
+                asked.override_prop != 0;
+  step.reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0 || asked.command == kReset;
+  std::vector<std::uint8_t> low_before, high_before;
+  if (tells_) {
+    low_before = low;
+    high_before = high;
+  }
+  play(c, low, asked, choices);
+  play(c, high, asked, choices);
+  if (tells_ && !step.reset_heard) {
+    see_incidents(c, low_before.data(), low.data(), asked.override_prop, step.incidents);
+    see_incidents(c, high_before.data(), high.data(), asked.override_prop, step.incidents);
+  }
+  for (const auto& [n, choice] : choices) {
+    const std::size_t seat = desk.first_source + n;
+    const bool was_so =
+        held_back_ && standings_[seat].held && bytes_of(heard.low)[standings_at_ + 3 * seat] == choice;
+    if (choice != kUnknown && desk.sources[n].choices[choice].lost && !was_so &&
+        !is_lost(desk.table, heard.low_block.data(), desk.sources[n]))
+      step.loses = true;
+  }
+  for (std::size_t n = 0; n < atoms_.size(); ++n) {
+    if (atoms_[n].first != c) continue;
+    const rows::RawFact* const fact = atoms_[n].second;
+    step.atoms.push_back(
+        fact ? lw_holds(&desk.table, low.data(), static_cast<std::uint8_t>(fact->kind), fact->a, fact->b,
+                        fact->c) != 0
+             : lw_fact(&desk.table, low.data(), static_cast<std::uint16_t>(atom_facts_[n])) != 0);
+  }
+  for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+    for (const auto& [n, choice] : choices) forget(desk.table, block->data(), desk.sources[n]);
+    desk.clocks->normalise(block->data());
+  }
+  step.low_message = say(c, low.data());
+  step.high_message = say(c, high.data());
+  const std::size_t state_size = lw_state_size(&desk.table);
+  step.low.assign(reinterpret_cast<const char*>(low.data()), state_size);
+  step.high.assign(reinterpret_cast<const char*>(high.data()), state_size);
+  return step;
+}
+
+/// All that one controller may make of a scan. Of several that nobody can tell apart the first alone, unless
+/// `every_pick`.
 std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, bool quiet,
                                             bool every_pick) const {
   const Desk& desk = desks_[c];
-  const std::size_t state_size = lw_state_size(&desk.table);
   const Part& part = slice_->parts[c];
   const std::uint8_t* const b = heard.low_block.data();
   const std::vector<std::uint8_t> read = reads(c, b);
   std::vector<Stepped> steps;
   // What the operator may ask for.
-  std::vector<std::pair<std::uint8_t, std::uint8_t>> asks{{0, 0}};
+  std::vector<Asked> asks{{0, 0}};
   const std::uint8_t phase = b[LW_AT_PHASE];
   // Before its inputs are known the operator may start also a session that else starts by itself.
   const bool by_itself = part.rows.session.starts == rows::StartKind::itself;
@@ -314,75 +366,18 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
     return steps;
   }
   std::unordered_set<std::string> known;
-  Pick pick;
-  pick.choices.assign(desk.first_source + desk.sources.size(), kUnread);
-  pick.commands.assign(c + 1, 0);
-  pick.overrides.assign(c + 1, 0);
-  for (const auto& [command, override_prop] : asks) {
-    pick.commands[c] = command;
-    pick.overrides[c] = override_prop;
+  for (const Asked& asked : asks) {
     std::vector<std::size_t> digits(read.size(), 0);
-    const auto put = [&](std::size_t k) { pick.choices[desk.first_source + read[k]] = may[k][digits[k]]; };
-    for (std::size_t k = 0; k < read.size(); ++k) put(k);
+    Choices choices;
+    for (std::size_t k = 0; k < read.size(); ++k) choices.emplace_back(read[k], may[k][0]);
     for (;;) {
       if (!goes_on()) return steps;
-      Stepped step;
-      step.command = command;
-      step.override_prop = override_prop;
-      step.resets =
-          (command == kEnd && slice_->freedoms.operator_) || command == kReset || override_prop != 0;
-      std::vector<std::uint8_t> low = heard.low_block;
-      std::vector<std::uint8_t> high = heard.high_block;
-      if (command == kHeard)
-        for (std::vector<std::uint8_t>* const block : {&low, &high}) {
-          (*block)[LW_AT_PHASE] = 1;
-          lw_put32(block->data() + LW_AT_TIME, 0);
-          (*block)[LW_AT_DUE] = static_cast<std::uint8_t>((*block)[LW_AT_DUE] | LW_FLAG_BEGAN);
-        }
-      const bool reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0;
-      std::vector<std::uint8_t> low_before, high_before;
-      if (tells_) {
-        low_before = low;
-        high_before = high;
-      }
-      play(c, low, pick, read);
-      play(c, high, pick, read);
-      step.reset_heard = reset_heard || command == kReset;
-      if (tells_ && !step.reset_heard) {
-        see_incidents(c, low_before.data(), low.data(), override_prop, step.incidents);
-        see_incidents(c, high_before.data(), high.data(), override_prop, step.incidents);
-      }
-      for (const std::uint8_t n : read) {
-        const std::uint8_t k = pick.choices[desk.first_source + n];
-        const std::size_t seat = desk.first_source + n;
-        const bool was_so =
-            held_back_ && standings_[seat].held && bytes_of(heard.low)[standings_at_ + 3 * seat] == k;
-        if (k != kUnknown && desk.sources[n].choices[k].lost && !was_so &&
-            !is_lost(desk.table, b, desk.sources[n]))
-          step.loses = true;
-        step.choices.emplace_back(n, k);
-      }
-      for (std::size_t n = 0; n < atoms_.size(); ++n) {
-        if (atoms_[n].first != c) continue;
-        const rows::RawFact* const fact = atoms_[n].second;
-        step.atoms.push_back(
-            fact ? lw_holds(&desk.table, low.data(), static_cast<std::uint8_t>(fact->kind), fact->a, fact->b,
-                            fact->c) != 0
-                 : lw_fact(&desk.table, low.data(), static_cast<std::uint16_t>(atom_facts_[n])) != 0);
-      }
-      for (std::vector<std::uint8_t>* const block : {&low, &high}) {
-        for (const std::uint8_t n : read) forget(desk.table, block->data(), desk.sources[n]);
-        desk.clocks->normalise(block->data());
-      }
-      step.low_message = say(c, low.data());
-      step.high_message = say(c, high.data());
-      step.low.assign(reinterpret_cast<const char*>(low.data()), state_size);
-      step.high.assign(reinterpret_cast<const char*>(high.data()), state_size);
+      Stepped step = step_of(c, heard, asked, choices);
       if (every_pick || known.insert(told_apart(c, step)).second) steps.push_back(std::move(step));
       std::size_t k = 0;
       for (; k < read.size(); ++k) {
         if (++digits[k] == may[k].size()) digits[k] = 0;
-        put(k);
+        choices[k].second = may[k][digits[k]];
         if (digits[k] != 0) break;
       }
       if (k == read.size()) break;
@@ -391,22 +386,26 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
   return steps;
 }
 
+void Space::Happened::put_in(std::string& key) const {
+  for (const bool atom : atoms) key += atom ? '1' : '0';
+  key += resets ? 'r' : '-';
+  key += loses ? 'l' : '-';
+  key += reset_heard ? 'h' : '-';
+  for (const std::uint16_t incident : incidents)
+    key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
+}
+
 /// All of a step that anything later can depend on.
 std::string Space::told_apart(std::size_t c, const Stepped& step) const {
   std::string key = step.low + step.high + step.low_message + '/' + step.high_message;
-  for (const bool atom : step.atoms) key += atom ? '1' : '0';
-  key += step.resets ? 'r' : '-';
-  key += step.loses ? 'l' : '-';
-  key += step.reset_heard ? 'h' : '-';
   for (const auto& [n, choice] : step.choices)
     if (held_back_ && standings_[desks_[c].first_source + n].held) key += static_cast<char>(choice);
-  for (const std::uint16_t incident : step.incidents)
-    key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
+  step.put_in(key);
   return key;
 }
 
-/// The same, worked out once for all locations in which the controller stands alike: what the others do
-/// meanwhile does not come into it. Nothing when the budget ended it.
+/// What one controller may make of a scan, worked out once for all locations in which it stands alike: what
+/// the others do meanwhile does not come into it. Nothing when the budget ended it.
 const std::vector<Space::Stepped>* Space::known_steps_of(std::size_t c, const Heard& heard,
                                                          bool quiet) const {
   const Desk& desk = desks_[c];
@@ -418,15 +417,15 @@ const std::vector<Space::Stepped>* Space::known_steps_of(std::size_t c, const He
     for (const std::string* const state : {&heard.low, &heard.high})
       key.append(*state, standings_at_ + 3 * desk.first_source, 3 * desk.sources.size());
   key += quiet ? 'q' : '-';
-  const auto known = desk.steps->find(key);
-  if (known != desk.steps->end()) return &known->second;
+  const auto known = desk.steps.find(key);
+  if (known != desk.steps.end()) return &known->second;
   std::vector<Stepped> steps = steps_of(c, heard, quiet, false);
   if (overflowed_ || ends_ != Ends::never) return nullptr;
   bytes_ += key.size();
   for (const Stepped& step : steps)
     bytes_ += sizeof step + step.low.size() + step.high.size() + step.low_message.size() +
               step.high_message.size() + step.choices.size() * sizeof step.choices[0];
-  return &desk.steps->emplace(std::move(key), std::move(steps)).first->second;
+  return &desk.steps.emplace(std::move(key), std::move(steps)).first->second;
 }
 
 void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& to,
@@ -526,20 +525,15 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
                      step.incidents.end(), std::back_inserter(partial.incidents));
       if (seen) {
         key.assign(low).append(high);
-        for (const bool atom : partial.atoms) key += atom ? '1' : '0';
-        key += partial.resets ? 'r' : '-';
-        key += partial.loses ? 'l' : '-';
-        key += partial.reset_heard ? 'h' : '-';
-        for (const std::uint16_t incident : partial.incidents)
-          key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
+        partial.put_in(key);
         if (!seen->insert(key).second) continue;
       }
       partial.low = low;
       partial.high = high;
       partial.pick = from.pick;
       partial.pick.taken = heard.taken;
-      partial.pick.commands[c] = step.command;
-      partial.pick.overrides[c] = step.override_prop;
+      partial.pick.commands[c] = step.asked.command;
+      partial.pick.overrides[c] = step.asked.override_prop;
       for (const auto& [n, choice] : step.choices) partial.pick.choices[desk.first_source + n] = choice;
       to.push_back(std::move(partial));
     }

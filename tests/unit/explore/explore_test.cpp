@@ -3,13 +3,9 @@
 
 #include <doctest/doctest.h>
 
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
-#include <memory>
 #include <string>
 
-#include "check/compile.hpp"
+#include "compiled_room.hpp"
 
 namespace lw {
 namespace {
@@ -23,20 +19,6 @@ contact lid at desk.I1 { closed means shut, open means open, debounce 20 ms }
 contact key at desk.I2 { closed means turned, open means straight, debounce 20 ms }
 lamp red at desk.K1 { draws 50 mA }
 )";
-
-std::unique_ptr<CompiledRoom> compiled(const std::string& text) {
-  char folder[] = "/tmp/lw_explore_XXXXXX";
-  REQUIRE(mkdtemp(folder));
-  const std::string path = std::string(folder) + "/room.latch";
-  std::ofstream(path) << text;
-  ReadError error;
-  auto room = compile(path, "", error);
-  std::filesystem::remove_all(folder);
-  REQUIRE(room);
-  for (const Finding& finding : room->findings) INFO(finding.message);
-  REQUIRE(room->tables);
-  return room;
-}
 
 Answer answer(const CompiledRoom& room, std::size_t promise = 0) {
   return Explorer(*room.room, *room.tables, Freedoms{}, Budget{}).promise(promise).answer;

@@ -3,13 +3,9 @@
 
 #include <doctest/doctest.h>
 
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
-#include <memory>
 #include <string>
 
-#include "check/compile.hpp"
+#include "compiled_room.hpp"
 
 namespace lw::explore {
 namespace {
@@ -27,16 +23,7 @@ promise "p": can always reach finish
 )";
 
 bool proved(const std::string& props) {
-  char folder[] = "/tmp/lw_layers_XXXXXX";
-  REQUIRE(mkdtemp(folder));
-  const std::string path = std::string(folder) + "/room.latch";
-  std::ofstream(path) << kRoom << props;
-  ReadError error;
-  const auto room = compile(path, "", error);
-  std::filesystem::remove_all(folder);
-  REQUIRE(room);
-  for (const Finding& finding : room->findings) INFO(finding.message);
-  REQUIRE(room->tables);
+  const auto room = compiled(kRoom + props);
   const auto found =
       reach_by_layers(*room->room, *room->tables, Freedoms{}, Budget{}, room->tables->promise_conditions[0]);
   CHECK((!found || found->answer == Answer::proved));

@@ -1,13 +1,9 @@
 // Parts whose inputs keep nothing from scan to scan: they must be able to do all that inputs can.
 #include <doctest/doctest.h>
 
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
-#include <memory>
 #include <string>
 
-#include "check/compile.hpp"
+#include "compiled_room.hpp"
 #include "explore/explore.hpp"
 
 namespace lw {
@@ -21,18 +17,7 @@ controller desk is slate { supply 12 V up to 2 A }
 contact lid at desk.I1 { closed means shut, open means open, debounce 20 ms }
 button bell at desk.I2
 )" + prop;
-  char folder[] = "/tmp/lw_loose_XXXXXX";
-  REQUIRE(mkdtemp(folder));
-  const std::string path = std::string(folder) + "/room.latch";
-  std::ofstream(path) << text;
-  ReadError error;
-  auto room = compile(path, "", error);
-  std::filesystem::remove_all(folder);
-  REQUIRE(room);
-  std::string said;
-  for (const Finding& finding : room->findings) said += finding.message + "\n";
-  INFO(said);
-  REQUIRE(room->tables);
+  const auto room = compiled(text);
   return Explorer(*room->room, *room->tables, Freedoms{}, Budget{}).promise(0).answer;
 }
 

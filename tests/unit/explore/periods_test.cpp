@@ -1,13 +1,9 @@
 // Promises of rooms whose controllers scan at different periods.
 #include <doctest/doctest.h>
 
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
-#include <memory>
 #include <string>
 
-#include "check/compile.hpp"
+#include "compiled_room.hpp"
 #include "explore/explore.hpp"
 
 namespace lw {
@@ -34,18 +30,7 @@ prop box on desk {
 }
 
 Explored explored(const std::string& text) {
-  char folder[] = "/tmp/lw_periods_XXXXXX";
-  REQUIRE(mkdtemp(folder));
-  const std::string path = std::string(folder) + "/room.latch";
-  std::ofstream(path) << text;
-  ReadError error;
-  auto room = compile(path, "", error);
-  std::filesystem::remove_all(folder);
-  REQUIRE(room);
-  std::string said;
-  for (const Finding& finding : room->findings) said += finding.message + "\n";
-  INFO(said);
-  REQUIRE(room->tables);
+  const auto room = compiled(text);
   return Explorer(*room->room, *room->tables, Freedoms{}, Budget{}).promise(0);
 }
 

@@ -3,13 +3,9 @@
 
 #include <doctest/doctest.h>
 
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
-#include <memory>
 #include <string>
 
-#include "check/compile.hpp"
+#include "compiled_room.hpp"
 #include "explore/search.hpp"
 
 namespace lw {
@@ -36,23 +32,12 @@ prop box on desk {
 )";
 
 TEST_CASE("every outcome of every location comes about by what somebody does there") {
-  char folder[] = "/tmp/lw_space_XXXXXX";
-  REQUIRE(mkdtemp(folder));
-  const std::string path = std::string(folder) + "/room.latch";
-  std::ofstream(path) << kHearingRoom;
-  ReadError error;
-  auto compiled = compile(path, "", error);
-  std::filesystem::remove_all(folder);
-  REQUIRE(compiled);
-  std::string said;
-  for (const Finding& finding : compiled->findings) said += finding.message + "\n";
-  INFO(said);
-  REQUIRE(compiled->tables);
+  const auto room = compiled(kHearingRoom);
 
-  const std::vector<Question> questions{compiled->tables->finish};
+  const std::vector<Question> questions{room->tables->finish};
   for (const bool held_back : {false, true}) {
     const explore::Slice slice =
-        explore::slice_of(*compiled->room, *compiled->tables, questions, {}, Freedoms{}, false);
+        explore::slice_of(*room->room, *room->tables, questions, {}, Freedoms{}, false);
     explore::Space space(slice, questions, nullptr, held_back);
     explore::Search search(space, 3'000);
     search.run({}, {});
