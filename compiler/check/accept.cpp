@@ -55,6 +55,7 @@ bool is_of_proofs(Code code) {
     case Code::never_taken:
     case Code::two_moves:
     case Code::at_odds:
+    case Code::restless:
       return true;
     default:
       return false;
@@ -66,7 +67,8 @@ bool looked_for(Code code, Looked looked) {
   if (looked == Looked::names || looked == Looked::some_proofs) return false;
   const bool proofs = looked == Looked::proofs;
   if (proofs || is_of_proofs(code)) return proofs && is_of_proofs(code);
-  return looked == Looked::all || (code != Code::clip_kind && code != Code::clip_over_repeat);
+  return looked == Looked::all ||
+         (code != Code::clip_kind && code != Code::clip_over_repeat && code != Code::short_for_link);
 }
 
 bool within(Span inner, Span outer) {

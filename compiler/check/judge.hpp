@@ -62,6 +62,9 @@ void judge_exits(const Judging& judging);
 /// What props never do, and what they do at odds with each other or with themselves.
 void judge_behaviour(const Judging& judging);
 
+/// Props that keep moving while nothing changes.
+void judge_restless(const Judging& judging);
+
 /// The finish that is lost in some playthrough, or never reached.
 void judge_stuck(const Judging& judging);
 

@@ -137,6 +137,7 @@ void Asking::judge(Proved& proved) {
                         how_.measures ? &proved.measures : nullptr};
   judge_powered(judging);
   judge_behaviour(judging);
+  judge_restless(judging);
   judge_stuck(judging);
   judge_exits(judging);
   judge_supplies(judging);

@@ -1,8 +1,16 @@
-// Time: durations that are no whole number of scans, and clips that are cut by their own repeat.
+// Time: durations that are no whole number of scans, clips that are cut by their own repeat, and levels that
+// are too short for the link over which they are read.
 //
 // A controller looks once a scan (1.1), so a duration is rounded up to whole scans; one note a place where
-// that matters. Tests: tests/cases/time.
+// that matters. Over a link only the newest message counts (9.2): a level that is over before the message
+// that began it has surely been taken in may never be seen. Tests: tests/cases/time.
 #include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <optional>
+#include <set>
+#include <tuple>
 
 #include "check/check.hpp"
 #include "text/quantity.hpp"
@@ -109,8 +117,162 @@ class Durations {
   }
 };
 
+/// Levels that last a time which the text states, read on another controller.
+class OverLinks {
+ public:
+  OverLinks(const Subject& subject, Findings& findings)
+      : room_(subject.room), clips_(subject.clips), findings_(findings) {}
+
+  void all() {
+    if (room_.links.empty()) return;
+    for (const model::Prop& prop : room_.props) note_drives(prop);
+    for (const model::Prop& prop : room_.props) {
+      reader_ = prop.controller;
+      for (const model::Body& body : prop.bodies) {
+        for (const model::Rule& rule : body.rules) read(rule.condition);
+        for (const model::Keep& keep : body.keeps)
+          if (keep.while_) read(*keep.while_);
+      }
+      for (const model::Sequence& sequence : prop.sequences) {
+        if (sequence.each) read(*sequence.each);
+        for (const model::Step& step : sequence.steps) read(step.condition);
+      }
+      if (prop.wakes) read(*prop.wakes);
+    }
+  }
+
+ private:
+  /// What ends a level: so long after it began.
+  struct Lasts {
+    std::int64_t ms = 0;
+    Span by;
+  };
+  struct Driven {
+    model::Level level;
+    Lasts lasts;
+  };
+
+  std::int64_t scan_ms(model::ControllerId controller) const {
+    return room_.boards[model::index(room_.controllers[model::index(controller)].board)].scan_ms;
+  }
+  std::int64_t whole_scans(std::int64_t ms, model::ControllerId controller) const {
+    const std::int64_t scan = scan_ms(controller);
+    return (ms + scan - 1) / scan * scan;
+  }
+  /// The longest that a message between the two may be on its way, over the faster of their links.
+  std::optional<std::int64_t> delay_ms(model::ControllerId one, model::ControllerId other) const {
+    std::optional<std::int64_t> least;
+    for (const model::Link& link : room_.links) {
+      const auto joins = [&](model::ControllerId controller) {
+        return std::find(link.joins.begin(), link.joins.end(), controller) != link.joins.end();
+      };
+      if (joins(one) && joins(other)) least = std::min(least.value_or(link.delay_ms), link.delay_ms);
+    }
+    return least;
+  }
+
+  void note_drives(const model::Prop& prop) {
+    const auto act = [&](const std::vector<model::Action>& actions) {
+      for (const model::Action& action : actions) {
+        if (action.kind != model::ActionKind::keep && action.kind != model::ActionKind::play) continue;
+        std::vector<Driven>& driven = driven_[model::index(action.output)];
+        if (action.kind == model::ActionKind::keep && action.hold_ms > 0)
+          driven.push_back({action.level, {whole_scans(action.hold_ms, prop.controller), action.span}});
+        if (action.kind != model::ActionKind::play) continue;
+        if (const auto& info = clips_[model::index(action.clip)].info)
+          driven.push_back({{model::LevelKind::playing, 0, 0, action.clip},
+                            {whole_scans(info->length_ms, prop.controller), action.span}});
+      }
+    };
+    for (const model::Body& body : prop.bodies) {
+      for (const model::Rule& rule : body.rules) act(rule.actions);
+      act(body.enter);
+      act(body.leave);
+    }
+  }
+
+  void read(const model::Cond& cond) {
+    model::each_fact(cond, [&](const model::Fact& fact, Span span) { read(fact, span); });
+  }
+
+  void read(const model::Fact& fact, Span span) {
+    if (fact.kind == model::FactKind::prop_in_state) {
+      const model::Prop& prop = room_.props[model::index(fact.prop)];
+      const model::State& state = prop.states[model::index(fact.state)];
+      for (const model::BodyId body : state.bodies)
+        for (const model::Rule& rule : prop.bodies[model::index(body)].rules)
+          if (rule.after && rule.target)
+            look(prop.controller, {whole_scans(rule.hold_ms, prop.controller), rule.span}, span,
+                 fmt::format("state `{}` of `{}`", state.name, prop.name), true);
+      return;
+    }
+    const auto level = level_of(fact);
+    if (!level) return;
+    const model::Output& output = room_.outputs[model::index(fact.output)];
+    const auto driven = driven_.find(model::index(fact.output));
+    if (driven == driven_.end()) return;
+    for (const Driven& one : driven->second)
+      if (one.level.kind == *level && (*level != model::LevelKind::at || one.level.percent == fact.value))
+        look(output.controller, one.lasts, span, fmt::format("a drive of `{}`", output.name), false);
+  }
+
+  static std::optional<model::LevelKind> level_of(const model::Fact& fact) {
+    switch (fact.kind) {
+      case model::FactKind::output_on:
+        return model::LevelKind::on;
+      case model::FactKind::output_off:
+        return model::LevelKind::off;
+      case model::FactKind::output_at:
+        return model::LevelKind::at;
+      case model::FactKind::output_blinking:
+        return model::LevelKind::blinking;
+      case model::FactKind::lock_released:
+        return model::LevelKind::released;
+      case model::FactKind::lock_secured:
+        return model::LevelKind::secured;
+      case model::FactKind::voice_playing:
+        return model::LevelKind::playing;
+      default:
+        return std::nullopt;
+    }
+  }
+
+  void look(model::ControllerId sender, Lasts lasts, Span span, const std::string& what, bool is_state) {
+    if (sender == reader_) return;
+    const auto delay = delay_ms(sender, reader_);
+    // The hearer has scanned between the two messages if they are sent so far apart.
+    if (!delay || lasts.ms >= *delay + scan_ms(reader_)) return;
+    if (!told_.emplace(model::index(reader_), static_cast<std::size_t>(lasts.by.file), lasts.by.begin).second)
+      return;
+    const std::int64_t enough_ms = whole_scans(*delay + scan_ms(reader_), sender);
+    Finding finding = finding_of(Code::short_for_link, span,
+                                 fmt::format("{} is too short to be seen over the link for sure", what));
+    finding.note = fmt::format("read on {}", room_.controllers[model::index(reader_)].name);
+    finding.reason = fmt::format(
+        "It lasts {}. A message may take {}, and {} looks once every {}: the message that ends it may come "
+        "before the one that began it was looked at, and the newest counts.",
+        time_text(lasts.ms), time_text(*delay), room_.controllers[model::index(reader_)].name,
+        time_text(scan_ms(reader_)));
+    finding.places.push_back(lw::Place{lasts.by, fmt::format("over after {}", time_text(lasts.ms)), false});
+    finding.remedies.push_back(fmt::format("let it last {} or more.", time_text(enough_ms)));
+    finding.remedies.push_back(is_state ? "read what lasts: a later state, or `solved`."
+                                        : "read a state of the prop that drives it, one that lasts.");
+    findings_.push_back(std::move(finding));
+  }
+
+  const model::Room& room_;
+  const std::vector<ClipFile>& clips_;
+  Findings& findings_;
+  model::ControllerId reader_{};
+  std::map<std::size_t, std::vector<Driven>> driven_;  // by output
+  std::set<std::tuple<std::size_t, std::size_t, std::size_t>> told_;
+};
+
 }  // namespace
 
-void check_time(const Subject& subject, Findings& findings) { Durations(subject, findings).all(); }
+void check_time(const Subject& subject, Findings& findings) {
+  Durations(subject, findings).all();
+  OverLinks(subject, findings).all();
+}
 
 }  // namespace lw

@@ -6,9 +6,9 @@
 #include <map>
 #include <optional>
 
+#include "explore/detours.hpp"
 #include "explore/explored.hpp"
 #include "explore/measures.hpp"
-#include "explore/schedule.hpp"
 #include "explore/search.hpp"
 
 namespace lw {
@@ -20,8 +20,6 @@ namespace {
 
 // Ways to a conflict that are tried in each part, the shortest first.
 constexpr std::size_t kTries = 4;
-// Inputs that would have to be too fast, one after the other, before a way is given up.
-constexpr std::size_t kDetours = 12;
 // What comes sooner or later by so many scans needs no chance to meet.
 constexpr std::int64_t kScansOff = 3;
 constexpr std::int64_t kScansApart = 10;
@@ -105,17 +103,20 @@ class Looking {
   }
 
  private:
-  struct At {
-    std::uint32_t node = 0, outcome = 0;
-  };
+  using At = explore::Met;
   enum class Inputs : std::uint8_t { loose, kind, free, held_back };
 
   void look();
   bool look_at(const explore::Slice& part, Inputs inputs);
   void play(explore::Space& space, const explore::Search& search);
+  /// A way to what is looked for as the runtime shows it.
   std::optional<std::pair<Playthrough, Replayed>> play_one(
       explore::Space& space, const explore::Search& search, At at,
-      const std::function<bool(const explore::Outcome&)>& shows, const Claim& claim);
+      const std::function<bool(const explore::Outcome&)>& shows, const Claim& claim) {
+    return explore::way_shown(space, search, budget_.states, at, shows, [&](const Playthrough& way) {
+      return replay(room_, tables_, way, claim, &seen_);
+    });
+  }
   bool needs_no_chance(const Claim& claim, Replayed& replayed) const;
   Claim claim_of(const Incident& incident) const;
   bool is_conflict(const Incident& incident) const;
@@ -282,45 +283,6 @@ void Looking::play(explore::Space& space, const explore::Search& search) {
     }
     forget_seen();
   }
-}
-
-/// A way to what is looked for as the runtime shows it. Where an input would have to be too fast, it is not
-/// used so there, and another way is looked for.
-std::optional<std::pair<Playthrough, Replayed>> Looking::play_one(
-    explore::Space& space, const explore::Search& search, At at,
-    const std::function<bool(const explore::Outcome&)>& shows, const Claim& claim) {
-  struct Ban {
-    const explore::Location* location;
-    std::size_t seat;
-    std::uint8_t choice;
-  };
-  std::vector<Ban> bans;
-  explore::Search other(space, budget_.states);
-  const explore::Search* from = &search;
-  for (std::size_t tries = 0; tries < kDetours; ++tries) {
-    std::optional<explore::TooFast> why;
-    auto way = schedule(space, *from, at.node, at.outcome, &why);
-    if (way) {
-      Replayed replayed = replay(room_, tables_, *way, claim, &seen_);
-      if (!replayed.shown) return std::nullopt;
-      return std::make_pair(std::move(*way), std::move(replayed));
-    }
-    if (!why) return std::nullopt;
-    const explore::Way failed = way_of(*from, at.node, at.outcome);
-    bans.push_back({&space.at(failed.steps[why->step].location), why->seat, why->choice});
-    const auto allows = [&](const explore::Location& location, const explore::Outcome& outcome) {
-      return std::none_of(bans.begin(), bans.end(), [&](const Ban& ban) {
-        return ban.location == &location && outcome.pick.choices[ban.seat] == ban.choice;
-      });
-    };
-    const auto end = other.run(allows, [&](std::uint32_t node, std::uint32_t k) {
-      at = {node, k};
-      return shows(space.at(other.nodes()[node].location).outcomes[k]);
-    });
-    if (end != explore::Search::End::stopped) return std::nullopt;
-    from = &other;
-  }
-  return std::nullopt;
 }
 
 /// Whether it shows however each deed by itself is off by a little, done as it is or at leisure.

@@ -23,13 +23,15 @@ class Watch {
   /// `end_ms`: the instant of the playthrough's last scan.
   Watch(const Claim& claim, std::int64_t end_ms) : claim_(claim), end_ms_(end_ms) {}
 
-  /// After each scan: whether it is seen in it. `reset`: the operator asked for one in it.
-  bool look(const RoomRun& run, const Firings& firings, bool reset);
+  /// After each scan: whether it is seen in it. `done`: somebody did something before it; `reset`: the
+  /// operator asked for one.
+  bool look(const RoomRun& run, const Firings& firings, bool done, bool reset);
   std::optional<std::int64_t> start_ms() const { return start_ms_; }
   std::int64_t figure() const { return figure_; }
 
  private:
   bool unanswered(const RoomRun& run, bool reset);
+  bool goes_round(const RoomRun& run, const Firings& firings, bool done);
   bool answered_after(const RoomRun& run, bool reset);
   bool is(const PropStep& step, const RuleSeat& rule) const {
     return step.controller == rule.controller && step.prop == claim_.prop && step.rule.body == rule.body &&
@@ -45,9 +47,10 @@ class Watch {
   std::int64_t session_ms_ = 0;             // of the present one
   std::optional<std::int64_t> waiting_ms_;  // since when an answer is due
   std::int64_t figure_ = 0;
+  std::vector<std::vector<std::uint8_t>> round_;  // states, since one of the moves was made in each scan
 };
 
-bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
+bool Watch::look(const RoomRun& run, const Firings& firings, bool done, bool reset) {
   const std::uint8_t phase = run.phase(0);
   if (phase == 1 && phase_ != 1) session_ms_ = run.now_ms();
   if (phase != 0 && !start_ms_) start_ms_ = run.now_ms();
@@ -74,6 +77,8 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
       return happened(firings.last(), claim_.rule);
     case Claim::Kind::two_moves:
       return happened(firings.last(), claim_.rule) && happened(firings.passed_over(), claim_.other);
+    case Claim::Kind::goes_round:
+      return goes_round(run, firings, done || reset);
     case Claim::Kind::at_odds:
       if (!run.at_odds(claim_.controller, claim_.output)) {
         waiting_ms_.reset();
@@ -99,6 +104,24 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool reset) {
     }
   }
   return false;
+}
+
+bool Watch::goes_round(const RoomRun& run, const Firings& firings, bool done) {
+  const std::vector<std::uint8_t>& scanned = run.scanned();
+  if (done) round_.clear();
+  if (std::find(scanned.begin(), scanned.end(), claim_.controller) == scanned.end()) return false;
+  const std::vector<PropStep>& steps = firings.last();
+  const bool moves = std::any_of(steps.begin(), steps.end(), [&](const PropStep& step) {
+    return step.kind == PropStep::Kind::moved && claim_.moves.count(step.rule) != 0;
+  });
+  if (!moves) {
+    round_.clear();
+    return false;
+  }
+  std::vector<std::uint8_t> now;
+  for (const std::uint8_t prop : claim_.props) now.push_back(run.state(claim_.controller, prop));
+  round_.push_back(now);
+  return std::count(round_.begin(), round_.end(), now) == 3;
 }
 
 /// 10.2: from each visible scan in which the question becomes true, the answer is visible in it or in time; a
@@ -144,9 +167,10 @@ Replayed play(const model::Room& room, const RoomTables& tables, Script script, 
   std::vector<model::Deed>& deeds = done.script.deeds;
   std::size_t next = 0;
   while (run.next_scan_ms() <= until_ms) {
-    bool reset = false;
+    bool did = false, reset = false;
     for (; next < deeds.size() && deeds[next].time_ms <= run.next_scan_ms(); ++next) {
       const std::int64_t at_ms = std::max(deeds[next].time_ms, run.now_ms());
+      did = true;
       reset = reset || deeds[next].kind == model::DeedKind::operator_reset;
       if (const auto refused = run.perform(deeds[next], at_ms)) {
         done.why_not = "it does what cannot be done: " + *refused;
@@ -156,7 +180,7 @@ Replayed play(const model::Room& room, const RoomTables& tables, Script script, 
     run.scan();
     firings.look(run);
     if (coverage) coverage->count(run, firings.last());
-    done.shown = watch.look(run, firings, reset);
+    done.shown = watch.look(run, firings, did, reset);
     done.start_ms = watch.start_ms();
     done.figure = watch.figure();
     if (!done.shown) continue;

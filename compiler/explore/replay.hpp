@@ -9,6 +9,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -31,7 +32,9 @@ struct Claim {
     stays,           // `question` held in every scan for longer than `time_ms`
     finish_before,   // `question`, the finish, became true less than `time_ms` after the session's start
     answered_after,  // `question` became true, and `answer` held `time_ms` later or more, not before
-    adds_up,         // those of `parts` that hold weigh `sum` or more together
+    goes_round,  // in scan after scan one of `moves` is made, with nothing done, and the states of `props`
+                 // come for the third time
+    adds_up,     // those of `parts` that hold weigh `sum` or more together
   };
   Kind kind = Kind::seen;
   Question question, answer;
@@ -43,6 +46,8 @@ struct Claim {
   std::int64_t sum = 0;
   RuleSeat rule, other;
   std::uint8_t controller = 0, prop = 0, output = 0;  // rows
+  std::vector<std::uint8_t> props;                    // rows of `controller`
+  std::set<RuleSeat> moves;                           // of it
 };
 
 /// The longest scan period of the room's controllers.

@@ -9,6 +9,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <tuple>
 #include <vector>
 
 #include "play/room_run.hpp"
@@ -20,6 +21,10 @@ struct RuleSeat {
   std::uint8_t controller = 0;
   std::uint16_t body = 0;
   std::uint16_t rule = 0;
+
+  bool operator<(const RuleSeat& other) const {
+    return std::tie(controller, body, rule) < std::tie(other.controller, other.body, other.rule);
+  }
 };
 
 /// What one prop did in one scan.

@@ -1,0 +1,151 @@
+// Props that keep moving while nothing changes: a rule leads on at once, and another back at once.
+//
+// Tests: tests/cases/proofs/restless*.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "check/check.hpp"
+#include "check/judge.hpp"
+#include "check/rings.hpp"
+#include "explore/restless.hpp"
+#include "play/words.hpp"
+
+namespace lw {
+namespace {
+
+using model::index;
+
+class Rings {
+ public:
+  explicit Rings(const Judging& judging)
+      : judging_(judging), room_(*judging.room.room), tables_(*judging.room.tables) {
+    for (const ControllerTable& controller : tables_.controllers) {
+      std::vector<const model::Body*>& bodies = bodies_.emplace_back();
+      for (const model::PropId prop : controller.props)
+        for (const model::Body& body : room_.props[index(prop)].bodies) bodies.push_back(&body);
+    }
+  }
+
+  void judge() {
+    for (const Ring& ring : rings_of(room_, tables_)) judge(ring);
+  }
+
+ private:
+  void judge(const Ring& ring);
+  void tell(const Ring& ring, const Replayed& replayed);
+  struct Round {
+    std::vector<PropStep> moves;
+    std::int64_t end_ms = 0;  // of the first of those that were played
+  };
+  Round round_of(const Ring& ring, const Replayed& replayed) const;
+
+  const model::Prop& prop(std::uint8_t controller, std::uint8_t row) const {
+    return room_.props[index(tables_.controllers[controller].props[row])];
+  }
+  const model::Rule& rule(RuleSeat seat) const {
+    return bodies_[seat.controller][seat.body]->rules[seat.rule];
+  }
+
+  const Judging& judging_;
+  const model::Room& room_;
+  const RoomTables& tables_;
+  std::vector<std::vector<const model::Body*>> bodies_;  // by controller and row
+  std::set<std::pair<std::size_t, std::size_t>> told_;   // lines: file and place
+};
+
+void Rings::judge(const Ring& ring) {
+  std::vector<std::string> names;
+  for (const std::uint8_t row : ring.props) names.push_back("`" + prop(ring.controller, row).name + "`");
+  const Span span = prop(ring.controller, ring.props.front()).span;
+  const std::string what = fmt::format("whether {} can keep moving by {}", joined(names),
+                                       names.size() == 1 ? "itself" : "themselves");
+  if (judging_.why_ended()) return judging_.leave_open(what, span, "");
+  const Restless found = restless(room_, tables_, judging_.freedoms, judging_.budget(what), ring);
+  if (found.answer == Answer::undecided) return judging_.leave_open(what, span, found.bound);
+  if (found.answer == Answer::refuted) tell(ring, *found.replayed);
+}
+
+/// From the states at the end back to where they were the same before; the same states came three times.
+Rings::Round Rings::round_of(const Ring& ring, const Replayed& replayed) const {
+  struct Scan {
+    std::int64_t at_ms = 0;
+    std::vector<std::uint8_t> states;
+    std::vector<PropStep> steps;
+  };
+  std::vector<Scan> scans;
+  RoomRun run(room_, tables_);
+  run.world().make_ready();
+  Firings firings(run);
+  const std::vector<model::Deed>& deeds = replayed.script.deeds;
+  std::size_t next = 0;
+  while (run.next_scan_ms() <= replayed.seen_ms) {
+    for (; next < deeds.size() && deeds[next].time_ms <= run.next_scan_ms(); ++next)
+      run.perform(deeds[next], std::max(deeds[next].time_ms, run.now_ms()));
+    run.scan();
+    Scan& scan = scans.emplace_back();
+    scan.at_ms = run.now_ms();
+    for (const std::uint8_t row : ring.props) scan.states.push_back(run.state(ring.controller, row));
+    scan.steps = firings.look(run);
+  }
+  Round round;
+  for (std::size_t n = scans.size(); n-- > 0;) {
+    if (n + 1 < scans.size() && scans[n].states == scans.back().states) {
+      round.end_ms = scans[n].at_ms;
+      break;
+    }
+    for (const PropStep& step : scans[n].steps)
+      if (step.kind == PropStep::Kind::moved && ring.moves.count(step.rule) != 0) round.moves.push_back(step);
+  }
+  return round;
+}
+
+void Rings::tell(const Ring& ring, const Replayed& replayed) {
+  const Round round = round_of(ring, replayed);
+  // The line that stands first in the text is told, the others beside it.
+  std::vector<Span> lines;
+  std::set<std::uint8_t> movers;
+  for (const PropStep& step : round.moves) {
+    movers.insert(step.prop);
+    const Span span = rule(step.rule).span;
+    if (std::none_of(lines.begin(), lines.end(),
+                     [&](const Span& one) { return one.file == span.file && one.begin == span.begin; }))
+      lines.push_back(span);
+  }
+  std::sort(lines.begin(), lines.end(), [](const Span& a, const Span& b) {
+    return std::make_pair(a.file, a.begin) < std::make_pair(b.file, b.begin);
+  });
+  if (!told_.emplace(static_cast<std::size_t>(lines.front().file), lines.front().begin).second) return;
+  std::vector<std::string> names;
+  for (const std::uint8_t row : movers) names.push_back("`" + prop(ring.controller, row).name + "`");
+  const model::Prop& first = prop(ring.controller, *movers.begin());
+  Finding finding = finding_of(Code::restless, lines.front(),
+                               fmt::format("{} can keep moving while nothing changes", joined(names)));
+  if (lines.size() > 1) {
+    finding.note = "due at once";
+    for (std::size_t n = 1; n < lines.size(); ++n)
+      finding.places.push_back(lw::Place{lines[n], "due at once, too", false});
+  }
+  if (first.filled_at) finding.places.push_back(lw::Place{*first.filled_at, "filled in here", false});
+  Replayed once = replayed;
+  once.seen_ms = once.script.until_ms = round.end_ms;
+  finding.reason = fmt::format(
+      "{} in every scan, as long as inputs stay as they are: what acts on entering and leaving acts again "
+      "and "
+      "again. {}",
+      lines.size() > 1 ? "One move leads to the next" : "The move leads back to where it is due",
+      takes_words(room_, once));
+  finding.playthrough = account(room_, tables_, once, "and so on, with nothing done");
+  finding.remedies.push_back(
+      lines.size() > 1 ? "let the conditions exclude each other, as with `and not …` in one of them."
+                       : "let it move on to another state, or act without `-> …`.");
+  finding.remedies.push_back("let time pass between: `for 500 ms` in one of them.");
+  judging_.findings.push_back(std::move(finding));
+}
+
+}  // namespace
+
+void judge_restless(const Judging& judging) { Rings(judging).judge(); }
+
+}  // namespace lw
