@@ -56,6 +56,8 @@ bool is_of_proofs(Code code) {
     case Code::two_moves:
     case Code::at_odds:
     case Code::restless:
+    case Code::drive_cut:
+    case Code::past_end:
       return true;
     default:
       return false;

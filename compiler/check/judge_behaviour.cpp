@@ -1,4 +1,5 @@
-// What props never do, two moves at once, and props at odds over an output.
+// What props never do, two moves at once, drives that are cut, counts that are lost, and props at odds over
+// an output.
 //
 // What the rehearsals exercise needs no looking for. A line of a design is one line, however many props are
 // made of it, so it is told only when none of them ever does it. What follows from what is told already is
@@ -92,6 +93,16 @@ class Behaving {
   void tell_states(std::size_t n);
   void tell_rules(std::size_t n);
   void tell_moves(std::size_t n);
+  const model::Body& body(const explore::Incident& at) const {
+    const Stands& stands = bodies_[at.controller][at.body];
+    return prop(stands.prop).bodies[stands.body];
+  }
+  const std::vector<model::Action>& list(const explore::Incident& at) const;
+  std::size_t counter(std::size_t n, const explore::Incident& at) const;
+  const model::Action& action(std::size_t n, const explore::Incident& at) const;
+  std::pair<explore::Incident, bool> what_is_cut(std::size_t n, const Conflict& conflict) const;
+  void tell_cut(std::size_t n, const Conflict& conflict);
+  void tell_past_end(std::size_t n, const Conflict& conflict);
   void tell_output(std::size_t output);
   void add_filled(std::size_t n, Finding& finding) const {
     if (prop(n).filled_at) finding.places.push_back(lw::Place{*prop(n).filled_at, "filled in here", false});
@@ -192,6 +203,11 @@ void Behaving::tell_prop(std::size_t n) {
   tell_states(n);
   tell_rules(n);
   tell_moves(n);
+  for (const Conflict& conflict : found_[n].conflicts)
+    if (conflict.incident.kind == explore::Incident::Kind::drive_cut)
+      tell_cut(n, conflict);
+    else if (conflict.incident.kind == explore::Incident::Kind::past_end)
+      tell_past_end(n, conflict);
 }
 
 /// What of a line of a design another prop does is no question any more.
@@ -208,6 +224,16 @@ void Behaving::tell_open(std::size_t n) {
                         prop(n).span, found.bound);
   else if (found.conflicts_open)
     judging_.leave_open(fmt::format("whether two moves of `{}` are ever due at once", prop(n).name),
+                        prop(n).span, found.bound);
+  const auto is_open = [&](explore::Incident::Kind kind) {
+    return std::any_of(found.open_acts.begin(), found.open_acts.end(),
+                       [&](const explore::Incident& one) { return one.kind == kind; });
+  };
+  if (is_open(explore::Incident::Kind::drive_cut))
+    judging_.leave_open(fmt::format("whether a drive of `{}` is ever cut", prop(n).name), prop(n).span,
+                        found.bound);
+  if (is_open(explore::Incident::Kind::past_end))
+    judging_.leave_open(fmt::format("whether a count of `{}` ever passes its end", prop(n).name),
                         prop(n).span, found.bound);
 }
 
@@ -288,6 +314,7 @@ void Behaving::tell_rules(std::size_t n) {
 void Behaving::tell_moves(std::size_t n) {
   for (const Conflict& conflict : found_[n].conflicts) {
     const explore::Incident& incident = conflict.incident;
+    if (incident.kind != explore::Incident::Kind::two_due) continue;
     const model::Rule& first = rule({incident.controller, incident.body, incident.rule});
     const model::Rule& second = rule({incident.controller, incident.other_body, incident.other_rule});
     // Of one that is never taken that is told.
@@ -311,6 +338,131 @@ void Behaving::tell_moves(std::size_t n) {
         "if the order of the text is meant, say so before this line: `accept two_moves \"…\"`.");
     judging_.findings.push_back(std::move(finding));
   }
+}
+
+const std::vector<model::Action>& Behaving::list(const explore::Incident& at) const {
+  if (at.rule == explore::Incident::kEnter) return body(at).enter;
+  if (at.rule == explore::Incident::kLeave) return body(at).leave;
+  return body(at).rules[at.rule].actions;
+}
+
+/// The counter of a prop whose row that is: rows stand in the order of props.
+std::size_t Behaving::counter(std::size_t n, const explore::Incident& at) const {
+  std::size_t before = 0;
+  for (const model::PropId id : tables_.controllers[at.controller].props) {
+    if (index(id) == n) break;
+    before += prop(index(id)).counters.size();
+  }
+  return at.item - before;
+}
+
+/// As it is written.
+const model::Action& Behaving::action(std::size_t n, const explore::Incident& at) const {
+  const ControllerTable& table = tables_.controllers[at.controller];
+  std::int64_t left = at.nth;
+  for (const model::Action& one : list(at)) {
+    if (at.kind == explore::Incident::Kind::past_end) {
+      const std::size_t which = counter(n, at);
+      if ((one.kind != model::ActionKind::add && one.kind != model::ActionKind::take) ||
+          index(one.counter) != which)
+        continue;
+      // A large change is several rows.
+      const model::Counter& row = prop(n).counters[which];
+      left -= std::max<std::int64_t>(0, (std::min(one.n, row.high - row.low) - 1) / 127);
+    } else if (one.kind != model::ActionKind::keep ||
+               one.output != table.outputs[table.rows.drives[at.item].output]) {
+      continue;
+    }
+    if (left-- <= 0) return one;
+  }
+  throw std::logic_error("an action of a table that is not in the text");
+}
+
+/// The action whose drive was cut, and whether it began in the same scan; played once more.
+std::pair<explore::Incident, bool> Behaving::what_is_cut(std::size_t n, const Conflict& conflict) const {
+  const explore::Incident& by = conflict.incident;
+  std::vector<explore::Incident> watched{by};
+  for (const explore::Incident& one :
+       explore::keeps_of(tables_, by.controller, tables_.props[n].row, by.item))
+    watched.push_back(one);
+  explore::Witness witness(tables_, watched);
+  std::vector<explore::Incident> begun;
+  std::size_t before = 0;  // as many were begun before the last scan
+  replayed_run(room_, tables_, conflict.replayed, [&](const RoomRun& run) {
+    before = begun.size();
+    for (const explore::Incident& one : witness.look(run))
+      if (one.kind == explore::Incident::Kind::driven) begun.push_back(one);
+  });
+  const rows::Table& rows = tables_.controllers[by.controller].rows;
+  const rows::Action& last = explore::keep_at(rows, by);
+  for (std::size_t k = begun.size() - 1; k > before; --k) {
+    const rows::Action& one = explore::keep_at(rows, begun[k - 1]);
+    if (one.level != last.level || one.n > last.n) return {begun[k - 1], true};
+  }
+  return {begun[before - 1], false};
+}
+
+void Behaving::tell_cut(std::size_t n, const Conflict& conflict) {
+  const explore::Incident& by = conflict.incident;
+  const model::Action& last = action(n, by);
+  if (!is_new(Code::drive_cut, last.span)) return;
+  const auto [cut, at_once] = what_is_cut(n, conflict);
+  const model::Action& first = action(n, cut);
+  const model::Output& output = room_.outputs[index(last.output)];
+  Finding finding =
+      finding_of(Code::drive_cut, last.span, fmt::format("a drive of `{}` can be cut", output.name));
+  finding.note = "cut here";
+  finding.places.push_back(lw::Place{first.span, "started here", false});
+  add_filled(n, finding);
+  finding.reason = fmt::format("{} {}",
+                               at_once ? "Both act in one scan, and the last of them stays."
+                                       : "It still runs when this line takes its place; the rest is lost.",
+                               takes_words(room_, conflict.replayed));
+  finding.playthrough =
+      account(room_, tables_, conflict.replayed, fmt::format("drive of {} cut", output.name));
+  const bool in_when = by.rule < body(by).rules.size() && !body(by).rules[by.rule].after;
+  const char* const level = first.level.kind == model::LevelKind::on         ? "on"
+                            : first.level.kind == model::LevelKind::blinking ? "blinking"
+                                                                             : nullptr;
+  if (in_when && level != nullptr && !at_once)
+    finding.remedies.push_back(
+        fmt::format("wait until it is over, with `and not {} {}` in the condition.", output.name, level));
+  else if (at_once)
+    finding.remedies.push_back("take the first out, or let a state between them show it: nobody sees it.");
+  else
+    finding.remedies.push_back("let the one act only where the other's time is over, or make that shorter.");
+  finding.remedies.push_back(
+      "if this line is meant to take over, say so before it: `accept drive_cut \"…\"`.");
+  judging_.findings.push_back(std::move(finding));
+}
+
+void Behaving::tell_past_end(std::size_t n, const Conflict& conflict) {
+  const model::Action& one = action(n, conflict.incident);
+  if (!is_new(Code::past_end, one.span)) return;
+  const model::Counter& row = prop(n).counters[counter(n, conflict.incident)];
+  const bool up = one.kind == model::ActionKind::add;
+  Finding finding =
+      finding_of(Code::past_end, one.span,
+                 fmt::format("`{}` can be counted past its {} end", row.name, up ? "upper" : "lower"));
+  finding.note = "lost here";
+  finding.places.push_back(lw::Place{row.span, fmt::format("ends at {}", up ? row.high : row.low), false});
+  add_filled(n, finding);
+  finding.reason = fmt::format("It stands still at {}, so it is too {} once something is {} it. {}",
+                               up ? row.high : row.low, up ? "low" : "high", up ? "taken from" : "added to",
+                               takes_words(room_, conflict.replayed));
+  finding.playthrough =
+      account(room_, tables_, conflict.replayed, fmt::format("a count of {} lost", row.name));
+  const std::int64_t within = up ? row.high - one.n + 1 : row.low + one.n - 1;
+  if (conflict.incident.rule < body(conflict.incident).rules.size() && within >= row.low &&
+      within <= row.high)
+    finding.remedies.push_back(
+        fmt::format("count only where there is room, with `and {} {} {}` in the condition.", row.name,
+                    up ? "below" : "above", within));
+  else
+    finding.remedies.push_back("count only where there is room, or give the counter wider ends.");
+  finding.remedies.push_back(
+      "if the count is meant to stand still there, say so before this line: `accept past_end \"…\"`.");
+  judging_.findings.push_back(std::move(finding));
 }
 
 bool Behaving::several_keep(std::size_t output) const {

@@ -89,6 +89,8 @@ class Looking {
     for (const std::uint16_t body : bodies)
       for (std::size_t r = 0; r < rows.bodies[body].rules.size(); ++r)
         rules_.emplace(body, static_cast<std::uint16_t>(r));
+    for (const Incident& one : explore::may_happen(room_, tables_, prop.controller, prop.row))
+      acts_.insert(one);
     forget_seen();
     look();
     return std::move(found_);
@@ -117,10 +119,11 @@ class Looking {
       return replay(room_, tables_, way, claim, &seen_);
     });
   }
-  bool needs_no_chance(const Claim& claim, Replayed& replayed) const;
+  bool needs_no_chance(const Claim& claim, const std::vector<Script>& ways, Replayed& replayed) const;
+  void make_plain(const Claim& claim, Replayed& replayed) const;
   Claim claim_of(const Incident& incident) const;
   bool is_conflict(const Incident& incident) const;
-  bool all_known() const { return states_.empty() && rules_.empty() && unsettled_.empty(); }
+  bool all_known() const { return states_.empty() && rules_.empty() && acts_.empty() && unsettled_.empty(); }
   RuleSeat seat_of(RuleNumber rule) const { return {prop_.controller, rule.first, rule.second}; }
 
   /// What was seen meanwhile is wanted no more.
@@ -133,6 +136,7 @@ class Looking {
   void leave_open(std::string bound) {
     found_.open_states = states_;
     found_.open_rules = rules_;
+    found_.open_acts = acts_;
     found_.conflicts_open = !unsettled_.empty();
     found_.bound = std::move(bound);
   }
@@ -149,6 +153,7 @@ class Looking {
   Behaviour found_;
   std::set<std::uint8_t> states_;  // neither seen nor excluded
   std::set<RuleNumber> rules_;
+  std::set<Incident> acts_;       // of its drives and counters
   std::set<Incident> settled_;    // conflicts that are told, or that only chance brings about
   std::set<Incident> unsettled_;  // of the last part
   // Of the part that is looked at.
@@ -231,6 +236,8 @@ bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
       if (taken.count(*at) == 0) found_.never_taken.insert(*at);
       at = taken.count(*at) == 0 ? rules_.erase(at) : std::next(at);
     }
+    for (auto at = acts_.begin(); at != acts_.end();)
+      at = incident_at_.count(*at) == 0 ? acts_.erase(at) : std::next(at);
   }
   const bool all = inputs != Inputs::kind;
   if (whole && all && all_known()) return true;
@@ -261,7 +268,8 @@ void Looking::play(explore::Space& space, const explore::Search& search) {
     const bool wanted =
         incident.kind == Incident::Kind::taken && rules_.count({incident.body, incident.rule}) != 0;
     const bool conflict = unsettled_.count(incident) != 0;
-    if (!wanted && !conflict) continue;
+    const bool act = acts_.count(incident) != 0;
+    if (!wanted && !conflict && !act) continue;
     const Incident sought = incident;
     const auto shows = [&](const explore::Outcome& outcome) {
       return std::any_of(outcome.incidents.begin(), outcome.incidents.end(),
@@ -271,13 +279,20 @@ void Looking::play(explore::Space& space, const explore::Search& search) {
     for (const At& at : ways) {
       auto played = play_one(space, search, at, shows, claim);
       if (!played) continue;
+      if (act) {
+        make_plain(claim, played->second);
+        found_.conflicts.push_back({incident, claim, std::move(played->first), std::move(played->second)});
+        acts_.erase(incident);
+        break;
+      }
       if (!conflict) break;
       unsettled_.erase(incident);
       settled_.insert(incident);
       // One prop takes over from another a scan after it sees it move.
       Claim lasting = claim;
       if (output_) lasting.time_ms = kScansOff * slowest_scan_ms(tables_);
-      if (!needs_no_chance(lasting, played->second)) continue;
+      const std::int64_t scan_ms = slowest_scan_ms(tables_);
+      if (!needs_no_chance(lasting, at_leisure(played->second.script, scan_ms), played->second)) continue;
       found_.conflicts.push_back({incident, lasting, std::move(played->first), std::move(played->second)});
       break;
     }
@@ -285,10 +300,10 @@ void Looking::play(explore::Space& space, const explore::Search& search) {
   }
 }
 
-/// Whether it shows however each deed by itself is off by a little, done as it is or at leisure.
-bool Looking::needs_no_chance(const Claim& claim, Replayed& replayed) const {
+/// Whether it shows, done in one of these ways, however each deed by itself is off by a little.
+bool Looking::needs_no_chance(const Claim& claim, const std::vector<Script>& ways, Replayed& replayed) const {
   const std::int64_t scan_ms = slowest_scan_ms(tables_);
-  for (const Script& script : at_leisure(replayed.script, scan_ms)) {
+  for (const Script& script : ways) {
     Replayed done = replay(room_, tables_, script, replayed.messages, claim);
     if (!done.shown) continue;
     bool always = true;
@@ -303,6 +318,25 @@ bool Looking::needs_no_chance(const Claim& claim, Replayed& replayed) const {
     return true;
   }
   return false;
+}
+
+/// The same as people would try it, where that shows it too: without deeds that make no difference, at
+/// leisure, and with what comes in one scan one after the other.
+void Looking::make_plain(const Claim& claim, Replayed& replayed) const {
+  for (std::size_t n = replayed.script.deeds.size(); n-- > 0;) {
+    if (n >= replayed.script.deeds.size()) continue;
+    Script less = replayed.script;
+    less.deeds.erase(less.deeds.begin() + static_cast<std::ptrdiff_t>(n));
+    Replayed done = replay(room_, tables_, less, replayed.messages, claim);
+    if (done.shown) replayed = std::move(done);
+  }
+  const std::int64_t scan_ms = slowest_scan_ms(tables_);
+  std::vector<Script> ways = at_leisure(replayed.script, scan_ms);
+  for (std::size_t n = replayed.script.deeds.size(); n-- > 0;)
+    ways.push_back(moved(replayed.script, [&](std::size_t k, std::int64_t time_ms) {
+      return k == n ? time_ms + kScansApart * scan_ms : time_ms;
+    }));
+  needs_no_chance(claim, ways, replayed);
 }
 
 Claim Looking::claim_of(const Incident& incident) const {
@@ -321,6 +355,12 @@ Claim Looking::claim_of(const Incident& incident) const {
     case Incident::Kind::at_odds:
       claim.kind = Claim::Kind::at_odds;
       claim.output = incident.prop;
+      break;
+    case Incident::Kind::driven:
+    case Incident::Kind::drive_cut:
+    case Incident::Kind::past_end:
+      claim.kind = Claim::Kind::happens;
+      claim.incident = incident;
       break;
   }
   return claim;

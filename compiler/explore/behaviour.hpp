@@ -1,11 +1,12 @@
 // What a prop does and never does, over every playthrough that the freedoms allow: which of its states are
-// entered and which of its rules taken, two moves at once, and props at odds over an output.
+// entered and which of its rules taken, two moves at once, drives that are cut, counts that are lost past
+// their ends; and props at odds over an output.
 //
 // Parts of the room are looked at from the prop outwards, as for a promise (docs/exploring.md): what is not
 // found in one that is looked at whole never happens. What is found is there only once the runtime that ships
-// has played it. A conflict counts where it needs no chance: every deed may come three scans sooner or later;
-// and props are at odds where they are so for longer than one takes to see what the other does.
-// Tests: tests/cases/proofs, tests/explore.
+// has played it. Two moves at once and props at odds count where it needs no chance: every deed may come
+// three scans sooner or later; and props are at odds where they are so for longer than one takes to see what
+// the other does. Tests: tests/cases/proofs, tests/explore.
 #pragma once
 
 #include <set>
@@ -36,11 +37,14 @@ struct Behaviour {
   /// Neither shown to happen nor excluded, and why: a clause.
   std::set<std::uint8_t> open_states;
   std::set<RuleNumber> open_rules;
-  bool conflicts_open = false;  // some may be, and was neither shown nor excluded
+  bool conflicts_open = false;            // some may be, and was neither shown nor excluded
+  std::set<explore::Incident> open_acts;  // of its drives and counters
   std::string bound;
   std::vector<Conflict> conflicts;
 
-  bool is_open() const { return !open_states.empty() || !open_rules.empty() || conflicts_open; }
+  bool is_open() const {
+    return !open_states.empty() || !open_rules.empty() || conflicts_open || !open_acts.empty();
+  }
 };
 
 /// Of the prop in that seat. What `seen` says was exercised already needs no playthrough; what is played is

@@ -46,7 +46,8 @@ void Clocks::add(Kind kind, std::size_t at, std::uint8_t width, std::size_t owne
   clocks_.push_back(std::move(clock));
 }
 
-Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<rows::RawFact>& facts)
+Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<rows::RawFact>& facts,
+               const std::vector<bool>& compares)
     : table_(&t) {
   homes_.resize(rows.bodies.size());
   for (std::size_t p = 0; p < rows.props.size(); ++p)
@@ -106,8 +107,15 @@ Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<row
     for (const rows::Action& action : list)
       if (action.kind == rows::ActionKind::keep) most[action.index] = std::max(most[action.index], action.n);
   for (const rows::Tail& tail : rows.tails) most[tail.drive] = std::max(most[tail.drive], tail.length);
-  for (std::size_t n = 0; n < rows.drives.size(); ++n)
-    add(Kind::left, std::size_t{t.drive_block} + LW_DRIVE_PART * n + 2, 4, n, left_starts(most[n]));
+  for (std::size_t n = 0; n < rows.drives.size(); ++n) {
+    std::vector<Count> starts = left_starts(most[n]);
+    // 5.2: what another statement asks for is compared with what is left once it has moved on.
+    for (const rows::ActionList& list : rows.actions)
+      for (const rows::Action& action : list)
+        if (compares[n] && action.kind == rows::ActionKind::keep && action.index == n && action.n < most[n])
+          starts.push_back(-static_cast<Count>(action.n) - 1);
+    add(Kind::left, std::size_t{t.drive_block} + LW_DRIVE_PART * n + 2, 4, n, sorted(std::move(starts)));
+  }
   std::uint32_t longest = 1;
   for (const std::uint32_t clip : rows.clips) longest = std::max(longest, clip);
   for (std::size_t n = 0; n < t.voices; ++n)

@@ -28,8 +28,10 @@ struct Interval {
 
 class Clocks {
  public:
-  /// `facts` are the raw facts that anybody looks at.
-  Clocks(const rows::Table& rows, const lw_table& table, const std::vector<rows::RawFact>& facts);
+  /// `facts` are the raw facts that anybody looks at; `compares` says of each drive whether anybody looks
+  /// which of two ends first.
+  Clocks(const rows::Table& rows, const lw_table& table, const std::vector<rows::RawFact>& facts,
+         const std::vector<bool>& compares);
 
   std::size_t size() const { return clocks_.size(); }
   Count value(const std::uint8_t* block, std::size_t clock) const;

@@ -21,7 +21,9 @@ constexpr std::int64_t kLateScans = 8;
 class Watch {
  public:
   /// `end_ms`: the instant of the playthrough's last scan.
-  Watch(const Claim& claim, std::int64_t end_ms) : claim_(claim), end_ms_(end_ms) {}
+  Watch(const RoomTables& tables, const Claim& claim, std::int64_t end_ms) : claim_(claim), end_ms_(end_ms) {
+    if (claim.kind == Claim::Kind::happens) witness_.emplace(tables, std::vector{claim.incident});
+  }
 
   /// After each scan: whether it is seen in it. `done`: somebody did something before it; `reset`: the
   /// operator asked for one.
@@ -48,6 +50,7 @@ class Watch {
   std::optional<std::int64_t> waiting_ms_;  // since when an answer is due
   std::int64_t figure_ = 0;
   std::vector<std::vector<std::uint8_t>> round_;  // states, since one of the moves was made in each scan
+  std::optional<explore::Witness> witness_;
 };
 
 bool Watch::look(const RoomRun& run, const Firings& firings, bool done, bool reset) {
@@ -79,6 +82,8 @@ bool Watch::look(const RoomRun& run, const Firings& firings, bool done, bool res
       return happened(firings.last(), claim_.rule) && happened(firings.passed_over(), claim_.other);
     case Claim::Kind::goes_round:
       return goes_round(run, firings, done || reset);
+    case Claim::Kind::happens:
+      return !witness_->look(run).empty();
     case Claim::Kind::at_odds:
       if (!run.at_odds(claim_.controller, claim_.output)) {
         waiting_ms_.reset();
@@ -162,7 +167,7 @@ Replayed play(const model::Room& room, const RoomTables& tables, Script script, 
   run.world().make_ready();
   Firings firings(run);
   if (coverage) coverage->begin();
-  Watch watch(claim, done.script.until_ms);
+  Watch watch(tables, claim, done.script.until_ms);
   const std::int64_t until_ms = done.script.until_ms + claim.tail_ms + kLateScans * slowest_scan_ms(tables);
   std::vector<model::Deed>& deeds = done.script.deeds;
   std::size_t next = 0;
@@ -326,7 +331,8 @@ Replayed replay(const model::Room& room, const RoomTables& tables, const Script&
   return play(room, tables, script, messages, claim);
 }
 
-RoomRun replayed_run(const model::Room& room, const RoomTables& tables, const Replayed& replayed) {
+RoomRun replayed_run(const model::Room& room, const RoomTables& tables, const Replayed& replayed,
+                     const std::function<void(const RoomRun&)>& sees) {
   RoomRun run(room, tables);
   run.world().make_ready();
   std::size_t next = 0;
@@ -335,6 +341,7 @@ RoomRun replayed_run(const model::Room& room, const RoomTables& tables, const Re
     for (; next < deeds.size() && deeds[next].time_ms <= run.next_scan_ms(); ++next)
       run.perform(deeds[next], std::max(deeds[next].time_ms, run.now_ms()));
     run.scan();
+    if (sees) sees(run);
   }
   return run;
 }

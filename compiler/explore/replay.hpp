@@ -8,12 +8,14 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <set>
 #include <string>
 #include <vector>
 
 #include "explore/deeds.hpp"
+#include "explore/incidents.hpp"
 #include "explore/playthrough.hpp"
 #include "play/coverage.hpp"
 #include "play/firings.hpp"
@@ -28,6 +30,7 @@ struct Claim {
     unanswered,      // `question` became true, and `answer` did not hold in time (10.2)
     taken,           // `rule` of `prop` acted or moved
     two_moves,       // `rule` of `prop` moved, and `other` was due in the same scan
+    happens,         // `incident` of a drive or counter does
     at_odds,         // props of `controller` ask `output` for different levels, and still do `time_ms` later
     stays,           // `question` held in every scan for longer than `time_ms`
     finish_before,   // `question`, the finish, became true less than `time_ms` after the session's start
@@ -45,6 +48,7 @@ struct Claim {
   std::vector<Weighed> parts;
   std::int64_t sum = 0;
   RuleSeat rule, other;
+  explore::Incident incident;
   std::uint8_t controller = 0, prop = 0, output = 0;  // rows
   std::vector<std::uint8_t> props;                    // rows of `controller`
   std::set<RuleSeat> moves;                           // of it
@@ -84,8 +88,9 @@ Replayed replay(const model::Room& room, const RoomTables& tables, const Playthr
 /// A script played as it stands.
 Replayed replay(const model::Room& room, const RoomTables& tables, const Script& script, Messages messages,
                 const Claim& claim);
-/// Plays what was shown once more, up to the scan in which it is seen.
-RoomRun replayed_run(const model::Room& room, const RoomTables& tables, const Replayed& replayed);
+/// Plays what was shown once more, up to the scan in which it is seen; `sees` is given each instant.
+RoomRun replayed_run(const model::Room& room, const RoomTables& tables, const Replayed& replayed,
+                     const std::function<void(const RoomRun&)>& sees = nullptr);
 
 /// The replay that a rehearsal can be made of: nothing is done between power-up and the session's start. Not
 /// shown where there is none.

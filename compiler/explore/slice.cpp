@@ -17,7 +17,8 @@ namespace {
 class Cone {
  public:
   /// `members` null: everything that matters is in.
-  Cone(const RoomTables& tables, const Props* members) : tables_(tables), limited_(members != nullptr) {
+  Cone(const model::Room& room, const RoomTables& tables, const Props* members)
+      : room_(room), tables_(tables), limited_(members != nullptr) {
     if (members) members_ = *members;
     for (const ControllerTable& controller : tables.controllers) {
       const rows::Table& rows = controller.rows;
@@ -26,6 +27,7 @@ class Cone {
       part.props.resize(rows.props.size());
       part.free_props.resize(rows.props.size());
       part.outputs.resize(rows.outputs.size());
+      part.drives.resize(rows.drives.size());
       part.timers.resize(rows.timers.size());
       part.counters.resize(rows.counters.size());
       part.sequences.resize(rows.sequences.size());
@@ -248,6 +250,14 @@ class Cone {
   void want_all_of(std::size_t c, std::size_t p) {
     whole_.emplace_back(c, p);
     want_prop(c, p);
+    for (const Incident& one :
+         may_happen(room_, tables_, static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p))) {
+      parts[c].watched.push_back(one);
+      if (one.kind == Incident::Kind::past_end)
+        want_counter(c, one.item);
+      else
+        parts[c].drives[one.item] = true;  // whoever else asks the output makes no difference to it
+    }
   }
   bool whole(std::size_t c, std::size_t p) const {
     return std::find(whole_.begin(), whole_.end(), std::make_pair(c, p)) != whole_.end();
@@ -312,6 +322,8 @@ class Cone {
   void want_output(std::size_t c, std::size_t n) {
     if (parts[c].outputs[n]) return;
     parts[c].outputs[n] = true;
+    for (std::size_t d = 0; d < rows(c).drives.size(); ++d)
+      if (rows(c).drives[d].output == n) parts[c].drives[d] = true;
     for (std::size_t p = 0; p < rows(c).props.size(); ++p)
       each_body(rows(c).props[p], [&](const rows::Body& body) {
         for (const rows::Keep& keep : body.keeps)
@@ -348,6 +360,7 @@ class Cone {
   }
 
  private:
+  const model::Room& room_;
   const RoomTables& tables_;
   std::vector<std::vector<bool>> facts_, bits_;
   bool ends_ = false;
@@ -375,7 +388,7 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
   const auto keeps_action = [&](const rows::Action& action) {
     switch (action.kind) {
       case ActionKind::keep:
-        return static_cast<bool>(part.outputs[rows.drives[action.index].output]);
+        return static_cast<bool>(part.drives[action.index]);
       case ActionKind::play:
       case ActionKind::quiet:
         return static_cast<bool>(part.outputs[action.index]);
@@ -482,7 +495,7 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
 
 Slice make_slice(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                  const Props& also, Freedoms freedoms, bool whole, const Props* members, Props* frontier) {
-  Cone cone(tables, members);
+  Cone cone(room, tables, members);
   for (const Question& question : questions)
     for (const Ask& ask : question) {
       if (ask.kind == Ask::Kind::fact) {

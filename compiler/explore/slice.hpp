@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "explore/freedoms.hpp"
+#include "explore/incidents.hpp"
 #include "table/room_tables.hpp"
 
 namespace lw::explore {
@@ -33,7 +34,9 @@ struct Part {            // of one controller
   bool present = false;  // whether anything of it is wanted
   rows::Table rows;
   std::vector<bool> inputs, props, outputs, timers, counters, sequences;
-  std::vector<rows::RawFact> facts;               // raw ones that anybody looks at: rows, link and questions
+  std::vector<bool> drives;          // of those outputs, and those that may be cut
+  std::vector<Incident> watched;     // what may happen to drives and counters of props that are asked for
+  std::vector<rows::RawFact> facts;  // raw ones that anybody looks at: rows, link and questions
   std::vector<std::vector<std::uint16_t>> rules;  // by body: the room's numbers of the rules that stay
   std::vector<bool> bits;                         // of its message: those that anybody reads
   bool stirs = false;                             // somebody reads whether an input of it was lost or found
@@ -90,7 +93,8 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
 Props grown(const Slice& part, Props members, const Props& frontier);
 
 /// What the questions can depend on. Props in `also` (controller, prop) are part of it in any case, with all
-/// their rules. `whole` leaves nothing out.
+/// their rules, the drives that may be cut and the counters that may pass their ends. `whole` leaves nothing
+/// out.
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                const Props& also, Freedoms freedoms, bool whole);
 

@@ -46,7 +46,10 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     Desk& desk = desks_[c];
     desk.first_source = sources;
     if (!desk.present) continue;
-    desk.clocks = std::make_unique<Clocks>(part.rows, desk.table, part.facts);
+    std::vector<bool> compares(part.rows.drives.size());
+    for (const Incident& one : part.watched)
+      if (one.kind == Incident::Kind::drive_cut) compares[one.item] = true;
+    desk.clocks = std::make_unique<Clocks>(part.rows, desk.table, part.facts, compares);
     for (std::size_t n = 0; n < desk.clocks->size(); ++n)
       all_clocks_.push_back(
           {ClockSeat::Kind::block, static_cast<std::uint16_t>(c), static_cast<std::uint16_t>(n)});

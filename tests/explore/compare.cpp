@@ -9,6 +9,8 @@
 // - proved where the promise is kept under the wider assumption, and nowhere where the full one breaks it;
 // - shown refuted by the runtime only where it is broken under both;
 // - states that are never entered are those that it never shows;
+// - drives that are cut and counts that are lost are told where it meets them, and excluded where it does
+// not;
 // - `can always reach` is shown refuted where it is broken under the full one, though fast inputs may keep to
 // it;
 // - what is measured of the room (explore/measures.hpp) is what the naive search measures under the full
@@ -200,6 +202,65 @@ bool is_seen(const Naive& naive, const RoomTables& tables, Seat prop, std::uint8
   return false;
 }
 
+/// Where an action of a drive or counter stands, as the naive search says it.
+Met::Act place_of(const RoomTables& tables, const explore::Incident& incident) {
+  const rows::Table& rows = tables.controllers[incident.controller].rows;
+  const rows::Body& body = rows.bodies[incident.body];
+  const auto rules = static_cast<std::uint16_t>(body.rules.size());
+  const bool enters = incident.rule == explore::Incident::kEnter;
+  const bool leaves = incident.rule == explore::Incident::kLeave;
+  const std::uint16_t list = enters ? rules : leaves ? static_cast<std::uint16_t>(rules + 1) : incident.rule;
+  const int number = enters ? body.enter : leaves ? body.leave : body.rules[incident.rule].actions;
+  const rows::ActionList& actions = rows.actions.at(static_cast<std::size_t>(number));
+  const rows::ActionKind kind =
+      incident.kind == explore::Incident::Kind::drive_cut ? rows::ActionKind::keep : rows::ActionKind::change;
+  int left = incident.nth;
+  for (std::size_t k = 0; k < actions.size(); ++k)
+    if (actions[k].kind == kind && actions[k].index == incident.item && left-- == 0)
+      return {incident.controller, incident.prop, incident.body, list, static_cast<std::uint16_t>(k)};
+  throw std::logic_error("an action that stands nowhere");
+}
+
+/// Where what is said of cut drives and lost counts of a prop is not what the naive search finds.
+std::string other_acts(const Compiled& compiled, const Behaviour& behaviour, Seat prop, const Naive& wider,
+                       const Naive& full, Tally& tally) {
+  using Kind = explore::Incident::Kind;
+  std::string found;
+  for (const Kind kind : {Kind::drive_cut, Kind::past_end}) {
+    const std::string what = kind == Kind::drive_cut ? "a drive, cut" : "a count, lost";
+    const auto met = [&](const Naive& naive) {
+      return kind == Kind::drive_cut ? naive.met().cuts : naive.met().loses;
+    };
+    std::set<Met::Act> told, open;
+    for (const Conflict& conflict : behaviour.conflicts)
+      if (conflict.incident.kind == kind) told.insert(place_of(*compiled.tables, conflict.incident));
+    for (const explore::Incident& one : behaviour.open_acts)
+      if (one.kind == kind) open.insert(place_of(*compiled.tables, one));
+    tally.answers[what] += static_cast<int>(told.size());
+    tally.answers[what + ", not decided"] += static_cast<int>(open.size());
+    const auto words = [](const Met::Act& act) {
+      return "body " + std::to_string(std::get<2>(act)) + ", list " + std::to_string(std::get<3>(act)) +
+             ", action " + std::to_string(std::get<4>(act)) + "\n";
+    };
+    const std::set<Met::Act> ever = met(wider);
+    for (const Met::Act& act : told)
+      if (ever.count(act) == 0) found += what + " by the explorer alone: " + words(act);
+    for (const explore::Incident& one :
+         explore::may_happen(*compiled.room, *compiled.tables, prop.controller, prop.row)) {
+      if (one.kind != kind) continue;
+      const Met::Act act = place_of(*compiled.tables, one);
+      if (told.count(act) == 0 && open.count(act) == 0) ++tally.answers[what + ", never"];
+    }
+    // What only inputs that are too fast bring about never happens.
+    if (!full.whole()) continue;
+    for (const Met::Act& act : met(full))
+      if (std::get<0>(act) == prop.controller && std::get<1>(act) == prop.row && told.count(act) == 0 &&
+          open.count(act) == 0)
+        found += what + " by the naive search alone: " + words(act);
+  }
+  return found;
+}
+
 /// Where what is said of the props' states is not what the naive search finds.
 std::string other_states(const Compiled& compiled, const Freedom& freedom, const Naive& wider,
                          const Naive& full, Tally& tally) {
@@ -227,7 +288,9 @@ std::string other_states(const Compiled& compiled, const Freedom& freedom, const
     }
     tally.answers["a rule, never taken"] += static_cast<int>(behaviour.never_taken.size());
     tally.answers["a rule, not decided"] += static_cast<int>(behaviour.open_rules.size());
-    tally.answers["two moves at once"] += static_cast<int>(behaviour.conflicts.size());
+    for (const Conflict& conflict : behaviour.conflicts)
+      if (conflict.incident.kind == explore::Incident::Kind::two_due) ++tally.answers["two moves at once"];
+    found += other_acts(compiled, behaviour, prop, wider, full, tally);
   }
   return found;
 }

@@ -37,6 +37,10 @@ struct Met {
   std::set<Rule> taken;                                     // acted, or moved
   std::set<std::pair<std::uint8_t, std::uint8_t>> at_once;  // prop: two moves due in one scan
   std::set<std::pair<std::uint8_t, std::uint8_t>> at_odds;  // output: two props ask for different levels
+  // Prop, body, its list (a rule's; after those entering's and leaving's), and the action's place in it.
+  using Act = std::tuple<std::uint8_t, std::uint8_t, std::uint16_t, std::uint16_t, std::uint16_t>;
+  std::set<Act> cuts;   // it ended another's drive before its time (5.2)
+  std::set<Act> loses;  // a count, at an end of a counter that is changed both ways (6.7)
 };
 
 class Instants {
@@ -126,6 +130,14 @@ class Instants {
   void note(std::size_t c, const std::uint8_t* before, const std::uint8_t* after,
             const std::uint8_t* overrides);
   void note_prop(std::size_t c, std::size_t prop, const std::uint8_t* before, const std::uint8_t* after);
+  struct Acted {  // a list, or what is declared in a body or (body -1) in the prop is made fresh
+    int body = 0, list = 0;
+    bool fresh = false;
+  };
+  void leave_and_enter(std::size_t c, std::size_t prop, int from, int to, int body, int rule);
+  void note_acts(std::size_t c, std::size_t prop, const std::uint8_t* before);
+  bool swaps(std::size_t c, const rows::ActionList& list, const rows::Action& action) const;
+  bool goes_both_ways(std::size_t c, std::size_t prop, std::uint8_t counter) const;
   void arrive();
   void normalize_epochs();
   bool holds(const Question& question, std::size_t& ask);
@@ -148,6 +160,7 @@ class Instants {
   std::vector<Depth> depths_;
   const std::function<void(const Bytes&, const Next&)>* visit_ = nullptr;
   Met met_;
+  std::vector<Acted> acted_;  // by the prop that is looked at, in this scan
   std::uint64_t steps_ = 0;
 };
 

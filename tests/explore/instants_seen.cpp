@@ -2,11 +2,14 @@
 #include <algorithm>
 #include <cassert>
 #include <cstring>
+#include <map>
 
 #include "instants.hpp"
 #include "runtime/block.h"
 
 namespace lw::naive {
+
+using model::index;
 
 // ---- What is met ----
 
@@ -19,8 +22,16 @@ void Instants::note(std::size_t c, const std::uint8_t* before, const std::uint8_
     if (state != 0) met_.entered.insert({seat, static_cast<std::uint8_t>(p), state});
     const bool overridden = overrides != nullptr && lw_bit(overrides, static_cast<std::uint16_t>(p)) &&
                             tables_.controllers[c].rows.props[p].goal != 0 && before[t.prop_solved + p] == 0;
-    if (before[t.prop_states + p] != 0 && after[LW_AT_PHASE] != 0 && !overridden)
+    if (after[LW_AT_PHASE] == 0) continue;
+    acted_.clear();
+    const int from = before[t.prop_states + p];
+    if (overridden)
+      leave_and_enter(c, p, from, state, -1, 0);
+    else if (from != 0)
       note_prop(c, p, before, after);
+    else if (state != 0)
+      leave_and_enter(c, p, 0, state, -1, 0);
+    note_acts(c, p, before);
   }
   for (std::size_t n = 0; n < t.outputs; ++n)
     if (after[t.output_asks + LW_ASK_PART * n + 2] != 0)
@@ -36,6 +47,7 @@ void Instants::note_prop(std::size_t c, std::size_t p, const std::uint8_t* befor
   std::uint32_t age = 0;
   if (prop.age != LW_NOWHERE) age = std::min(lw_get32(before + t.arena + prop.age) + 1, prop.age_top);
   bool moves = false;
+  std::pair<int, int> mover;
   for (const std::uint16_t b : prop.states[before[t.prop_states + p] - 1u].bodies) {
     const rows::Body& body = table.bodies[b];
     const std::uint8_t* run = before + t.arena + body.runs;
@@ -64,11 +76,137 @@ void Instants::note_prop(std::size_t c, std::size_t p, const std::uint8_t* befor
         met_.at_once.insert({static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p)});
         continue;
       }
-      if (rule.target != 0) moves = true;
+      if (rule.target != 0) {
+        moves = true;
+        mover = {static_cast<int>(b), static_cast<int>(r)};
+      } else {
+        acted_.push_back({static_cast<int>(b), static_cast<int>(r), false});
+      }
       met_.taken.insert(
           {static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p), b, static_cast<std::uint16_t>(r)});
     }
   }
+  if (moves)
+    leave_and_enter(c, p, before[t.prop_states + p], after[t.prop_states + p], mover.first, mover.second);
+}
+
+/// 4.1 to 4.4: what a state does as it is left, the moving rule, and what the next one does as it is entered.
+void Instants::leave_and_enter(std::size_t c, std::size_t p, int from, int to, int body, int rule) {
+  const rows::Table& table = tables_.controllers[c].rows;
+  const auto of = [&](int state) {
+    return table.props[p].states[static_cast<std::size_t>(state - 1)].bodies;
+  };
+  const auto rules = [&](int b) {
+    return static_cast<int>(table.bodies[static_cast<std::size_t>(b)].rules.size());
+  };
+  if (from == 0) acted_.push_back({-1, 0, true});
+  if (from != 0)
+    for (const int b : of(from)) acted_.push_back({b, rules(b) + 1, false});
+  if (body >= 0) acted_.push_back({body, rule, false});
+  for (const int state : {from, to})
+    if (state != 0)
+      for (const int b : of(state)) acted_.push_back({b, 0, true});
+  for (const int b : of(to)) acted_.push_back({b, rules(b), false});
+}
+
+/// What they come to, one after the other: on the bytes of counters, and on the last of each drive's starts.
+void Instants::note_acts(std::size_t c, std::size_t p, const std::uint8_t* before) {
+  struct Start {
+    std::uint32_t left;
+    int level;
+    Met::Act act;
+    bool swaps;
+  };
+  const lw_table& t = seats_[c].table;
+  const rows::Table& table = tables_.controllers[c].rows;
+  std::vector<int> arena(before + t.arena, before + t.arena + t.arena_size);
+  std::map<int, std::vector<Start>> starts;
+  for (const Acted& acted : acted_) {
+    const rows::Body* const body =
+        acted.body < 0 ? nullptr : &table.bodies[static_cast<std::size_t>(acted.body)];
+    if (acted.fresh) {
+      const std::size_t at = body ? body->locals : table.props[p].locals;
+      std::fill_n(arena.begin() + static_cast<std::ptrdiff_t>(at),
+                  body ? body->locals_size : table.props[p].locals_size, 0);
+      continue;
+    }
+    const auto nth = static_cast<std::size_t>(acted.list);
+    const int list = nth < body->rules.size()    ? body->rules[nth].actions
+                     : nth == body->rules.size() ? body->enter
+                                                 : body->leave;
+    if (list < 0) continue;
+    const rows::ActionList& actions = table.actions[static_cast<std::size_t>(list)];
+    for (std::size_t k = 0; k < actions.size(); ++k) {
+      const rows::Action& action = actions[k];
+      const Met::Act act{static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p),
+                         static_cast<std::uint16_t>(acted.body), static_cast<std::uint16_t>(acted.list),
+                         static_cast<std::uint16_t>(k)};
+      if (action.kind == rows::ActionKind::keep)
+        starts[action.index].push_back({action.n, action.level, act, swaps(c, actions, action)});
+      if (action.kind == rows::ActionKind::set)
+        arena[table.counters[action.index].place] = static_cast<int>(action.n);
+      if (action.kind != rows::ActionKind::change) continue;
+      int& count = arena[table.counters[action.index].place];
+      count += action.by;
+      const int most = table.counters[action.index].span;
+      if ((count < 0 || count > most) && goes_both_ways(c, p, action.index)) met_.loses.insert(act);
+      count = count < 0 ? 0 : count > most ? most : count;
+    }
+  }
+  for (const auto& [drive, all] : starts) {
+    const Start& last = all.back();
+    if (last.swaps) continue;
+    const std::uint8_t* const ran = before + t.drive_block + LW_DRIVE_PART * drive;
+    // One scan of it has passed.
+    const std::uint32_t left = lw_get32(ran + 2);
+    bool cuts = ran[0] == LW_SOURCE_FOR && left > 1 && (ran[1] != last.level || left - 1 > last.left);
+    for (std::size_t k = 0; k + 1 < all.size(); ++k)
+      cuts = cuts || all[k].level != last.level || all[k].left > last.left;
+    if (cuts) met_.cuts.insert(last.act);
+  }
+}
+
+/// Whether the list asks another lamp, relay or motor for the opposite.
+bool Instants::swaps(std::size_t c, const rows::ActionList& list, const rows::Action& action) const {
+  const ControllerTable& controller = tables_.controllers[c];
+  const auto output = [&](const rows::Action& one) { return controller.rows.drives[one.index].output; };
+  const auto switched = [&](const rows::Action& one) {
+    switch (room_.outputs[index(controller.outputs[output(one)])].kind) {
+      case model::OutputKind::lamp:
+      case model::OutputKind::relay:
+      case model::OutputKind::motor:
+        return true;
+      default:
+        return false;
+    }
+  };
+  const auto off = [&](const rows::Action& one) {
+    return controller.rows.levels[one.level].kind == rows::LevelKind::off;
+  };
+  bool found = false;
+  for (const rows::Action& other : list)
+    if (other.kind == rows::ActionKind::keep && output(other) != output(action) && switched(other) &&
+        switched(action) && off(other) != off(action))
+      found = true;
+  return found;
+}
+
+bool Instants::goes_both_ways(std::size_t c, std::size_t p, std::uint8_t counter) const {
+  const rows::Table& table = tables_.controllers[c].rows;
+  bool up = false, down = false;
+  const auto look = [&](int list) {
+    if (list < 0) return;
+    for (const rows::Action& action : table.actions[static_cast<std::size_t>(list)])
+      if (action.kind == rows::ActionKind::change && action.index == counter)
+        (action.by < 0 ? down : up) = true;
+  };
+  for (const rows::State& state : table.props[p].states)
+    for (const std::uint16_t b : state.bodies) {
+      look(table.bodies[b].enter);
+      look(table.bodies[b].leave);
+      for (const rows::Rule& rule : table.bodies[b].rules) look(rule.actions);
+    }
+  return up && down;
 }
 
 // ---- Bytes ----
