@@ -424,7 +424,11 @@ void Behaving::tell_cut(std::size_t n, const Conflict& conflict) {
   const char* const level = first.level.kind == model::LevelKind::on         ? "on"
                             : first.level.kind == model::LevelKind::blinking ? "blinking"
                                                                              : nullptr;
-  if (in_when && level != nullptr && !at_once)
+  const rows::Table& rows = tables_.controllers[by.controller].rows;
+  if (explore::keep_at(rows, cut).level == explore::keep_at(rows, by).level)
+    finding.remedies.push_back(
+        fmt::format("ask for no less than the other does: `{}`.", judging_.room.sources.text(first.span)));
+  else if (in_when && level != nullptr && !at_once)
     finding.remedies.push_back(
         fmt::format("wait until it is over, with `and not {} {}` in the condition.", output.name, level));
   else if (at_once)
