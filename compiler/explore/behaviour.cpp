@@ -153,9 +153,10 @@ class Looking {
   Behaviour found_;
   std::set<std::uint8_t> states_;  // neither seen nor excluded
   std::set<RuleNumber> rules_;
-  std::set<Incident> acts_;       // of its drives and counters
-  std::set<Incident> settled_;    // conflicts that are told, or that only chance brings about
-  std::set<Incident> unsettled_;  // of the last part
+  std::set<Incident> acts_;         // of its drives and counters
+  std::set<Incident> settled_;      // conflicts that are told, or that only chance brings about
+  std::set<Incident> unsettled_;    // of the last part
+  bool no_more_conflicts_ = false;  // a part that was looked at whole has none but those settled
   // Of the part that is looked at.
   std::map<std::uint8_t, std::vector<At>> state_at_;
   std::map<Incident, std::vector<At>> incident_at_;
@@ -240,14 +241,19 @@ bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
       at = incident_at_.count(*at) == 0 ? acts_.erase(at) : std::next(at);
   }
   const bool all = inputs != Inputs::kind;
+  const auto note_conflicts = [&] {
+    if (whole && all && unsettled_.empty()) no_more_conflicts_ = true;
+  };
+  note_conflicts();
   if (whole && all && all_known()) return true;
   if (inputs == Inputs::loose) return false;
   play(space, search);
+  note_conflicts();
   if (whole && all && all_known()) return true;
   if (whole || !all) return false;
   // A larger part takes no less.
   leave_open(explore::ended(search, part, space).bound);
-  found_.conflicts_open = true;
+  found_.conflicts_open = !no_more_conflicts_;
   return true;
 }
 
