@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "check/compile.hpp"
+#include "explore/courses.hpp"
 #include "explore/freedoms.hpp"
 #include "explore/replay.hpp"
 #include "explore/tell.hpp"
@@ -21,6 +22,8 @@ namespace lw {
 
 struct Judging {
   const CompiledRoom& room;  // which has tables
+  Courses& courses;
+  const Coverage* rehearsed;  // as in Proving
   Freedoms freedoms;
   /// What may be spent on a question: "how long `hatch` is powered".
   std::function<Budget(const std::string& what)> budget;

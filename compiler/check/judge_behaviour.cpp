@@ -45,7 +45,8 @@ class Behaving {
       return judging_.leave_open(
           "what its props never do, and do at once", room_.span,
           fmt::format("that is asked of up to {} props, and there are {}", kMostProps, room_.props.size()));
-    for (std::size_t n = 0; n < room_.rehearsals.size(); ++n)
+    if (judging_.rehearsed) seen_ = *judging_.rehearsed;
+    for (std::size_t n = 0; !judging_.rehearsed && n < room_.rehearsals.size(); ++n)
       rehearse(judging_.room.sources, room_, tables_, n, false, &seen_);
     for (std::size_t n = 0; n < room_.props.size(); ++n) {
       const std::string what = fmt::format("what `{}` never does", room_.props[n].name);
@@ -53,7 +54,7 @@ class Behaving {
         judging_.leave_open(what, room_.props[n].span, "");
         continue;
       }
-      found_[n] = behaviour_of_prop(room_, tables_, judging_.freedoms, judging_.budget(what),
+      found_[n] = behaviour_of_prop(judging_.courses, judging_.freedoms, judging_.budget(what),
                                     tables_.props[n], seen_);
     }
     for (std::size_t n = 0; n < room_.props.size(); ++n) tell_prop(n);
@@ -388,7 +389,7 @@ std::pair<explore::Incident, bool> Behaving::what_is_cut(std::size_t n, const Co
   explore::Witness witness(tables_, watched);
   std::vector<explore::Incident> begun;
   std::size_t before = 0;  // as many were begun before the last scan
-  replayed_run(room_, tables_, conflict.replayed, [&](const RoomRun& run) {
+  play_again(room_, tables_, conflict.replayed, [&](const RoomRun& run, const Firings&) {
     before = begun.size();
     for (const explore::Incident& one : witness.look(run))
       if (one.kind == explore::Incident::Kind::driven) begun.push_back(one);
@@ -494,7 +495,7 @@ void Behaving::tell_output(std::size_t n) {
   const model::Output& output = room_.outputs[n];
   const std::string what = fmt::format("whether props are ever at odds over `{}`", output.name);
   if (judging_.why_ended()) return judging_.leave_open(what, output.span, "");
-  const Behaviour found = behaviour_of_output(room_, tables_, judging_.freedoms, judging_.budget(what),
+  const Behaviour found = behaviour_of_output(judging_.courses, judging_.freedoms, judging_.budget(what),
                                               tables_.outputs[n], seen_);
   if (found.conflicts.empty()) {
     if (found.is_open()) judging_.leave_open(what, output.span, found.bound);
@@ -503,7 +504,7 @@ void Behaving::tell_output(std::size_t n) {
   const Conflict& conflict = found.conflicts.front();
   Finding finding =
       finding_of(Code::at_odds, output.span, fmt::format("props can be at odds over `{}`", output.name));
-  const RoomRun run = replayed_run(room_, tables_, conflict.replayed);
+  const RoomRun run = judging_.courses.run_to(conflict.replayed.script, conflict.replayed.seen_ms);
   const std::uint8_t c = conflict.incident.controller;
   for (std::size_t b = 0; b < bodies_[c].size(); ++b) {
     const Stands& stands = bodies_[c][b];

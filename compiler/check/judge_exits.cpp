@@ -45,7 +45,7 @@ class Exit {
     all.override_ = true;
     const std::string what =
         fmt::format("whether the operator can always let `{}` go at `{}`", output_.name, controller_.name);
-    Explored held = Explorer(room_, tables_, all, judging_.budget(what)).ever(powered(lock_));
+    Explored held = Explorer(judging_.courses, all, judging_.budget(what)).ever(powered(lock_));
     std::string bound = held.bound;
     Question shown = powered(lock_);
     if (held.answer == Answer::proved) {
@@ -54,11 +54,11 @@ class Exit {
           "followed";
       // A loss may then secure it in any session.
       shown = running(lock_.controller);
-      held = Explorer(room_, tables_, all, judging_.budget(what)).ever(shown);
+      held = Explorer(judging_.courses, all, judging_.budget(what)).ever(shown);
     }
     std::optional<Replayed> replayed;
     if (held.playthrough) {
-      replayed = replay(room_, tables_, *held.playthrough, seen(shown));
+      replayed = replay(judging_.courses, *held.playthrough, seen(shown));
       if (!replayed->shown) {
         bound = "a playthrough was found that the runtime does not show: " + replayed->why_not;
         replayed.reset();
@@ -132,7 +132,7 @@ class Exit {
     Script script = before.script;
     script.deeds.insert(script.deeds.end(), deeds.begin(), deeds.end());
     script.until_ms = (deeds.empty() ? before.seen_ms : deeds.back().time_ms) + wait_ms();
-    Replayed after = replay(room_, tables_, script, before.messages, seen_at_end(powered(lock_)));
+    Replayed after = judging_.courses.play(script, before.messages, seen_at_end(powered(lock_)));
     if (!after.shown || after.seen_ms >= script.until_ms + scan_ms()) return std::nullopt;
     return after;
   }
@@ -184,7 +184,7 @@ class Exit {
     lose.controller = model::ControllerId(other);
     const std::optional<Replayed> after = held_after(before, {lose});
     if (!after) return false;
-    const RoomRun run = replayed_run(room_, tables_, *after);
+    const RoomRun run = judging_.courses.run_to(after->script, after->seen_ms);
     if (!hangs_on(
             tables_, lock_, peer,
             [&](const rows::RawFact& fact) { return run.holds(lock_.controller, fact); },

@@ -25,14 +25,14 @@ void judge(const Judging& judging, std::size_t which) {
   const auto scans = static_cast<std::uint32_t>(*output.longest_ms / scan_ms);
   const std::string bears = format_quantity({*output.longest_ms, Dimension::time});
   const std::string what = fmt::format("whether `{}` is ever powered for longer than {}", output.name, bears);
-  const Explored explored =
-      Explorer(room, tables, judging.freedoms, judging.budget(what)).stays(powered(seat), *output.longest_ms);
+  const Explored explored = Explorer(judging.courses, judging.freedoms, judging.budget(what))
+                                .stays(powered(seat), *output.longest_ms);
   if (explored.answer == Answer::proved) return;
   if (explored.answer == Answer::undecided) return judging.leave_open(what, output.span, explored.bound);
   Claim claim = seen(powered(seat));
   claim.kind = Claim::Kind::stays;
   claim.time_ms = scans * scan_ms;
-  const Replayed replayed = replay(room, tables, *explored.playthrough, claim);
+  const Replayed replayed = replay(judging.courses, *explored.playthrough, claim);
   if (!replayed.shown)
     return judging.leave_open(what, output.span,
                               "a playthrough was found that the runtime does not show: " + replayed.why_not);
@@ -50,7 +50,7 @@ void judge(const Judging& judging, std::size_t which) {
       : output.fail_safe                     ? "secured"
                                              : "released"));
   finding.rehearsal =
-      rehearsal_text(room, tables, *explored.playthrough, claim, output.name + " is powered too long",
+      rehearsal_text(judging.courses, *explored.playthrough, claim, output.name + " is powered too long",
                      {{powered_words(output), powered(seat)}});
   judging.findings.push_back(std::move(finding));
 }

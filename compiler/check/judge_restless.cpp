@@ -62,7 +62,7 @@ void Rings::judge(const Ring& ring) {
   const std::string what = fmt::format("whether {} can keep moving by {}", joined(names),
                                        names.size() == 1 ? "itself" : "themselves");
   if (judging_.why_ended()) return judging_.leave_open(what, span, "");
-  const Restless found = restless(room_, tables_, judging_.freedoms, judging_.budget(what), ring);
+  const Restless found = restless(judging_.courses, judging_.freedoms, judging_.budget(what), ring);
   if (found.answer == Answer::undecided) return judging_.leave_open(what, span, found.bound);
   if (found.answer == Answer::refuted) tell(ring, *found.replayed);
 }
@@ -75,20 +75,12 @@ Rings::Round Rings::round_of(const Ring& ring, const Replayed& replayed) const {
     std::vector<PropStep> steps;
   };
   std::vector<Scan> scans;
-  RoomRun run(room_, tables_);
-  run.world().make_ready();
-  Firings firings(run);
-  const std::vector<model::Deed>& deeds = replayed.script.deeds;
-  std::size_t next = 0;
-  while (run.next_scan_ms() <= replayed.seen_ms) {
-    for (; next < deeds.size() && deeds[next].time_ms <= run.next_scan_ms(); ++next)
-      run.perform(deeds[next], std::max(deeds[next].time_ms, run.now_ms()));
-    run.scan();
+  play_again(room_, tables_, replayed, [&](const RoomRun& run, const Firings& firings) {
     Scan& scan = scans.emplace_back();
     scan.at_ms = run.now_ms();
     for (const std::uint8_t row : ring.props) scan.states.push_back(run.state(ring.controller, row));
-    scan.steps = firings.look(run);
-  }
+    scan.steps = firings.last();
+  });
   Round round;
   for (std::size_t n = scans.size(); n-- > 0;) {
     if (n + 1 < scans.size() && scans[n].states == scans.back().states) {

@@ -53,18 +53,9 @@ Question fact(std::uint8_t controller, rows::RawFact raw) {
 /// The prop that moved in the playthrough's last scan, where one did.
 std::optional<model::PropId> moved_last(const model::Room& room, const RoomTables& tables,
                                         const Replayed& replayed) {
-  RoomRun run(room, tables);
-  run.world().make_ready();
-  Firings firings(run);
-  const std::vector<model::Deed>& deeds = replayed.script.deeds;
-  std::size_t next = 0;
-  while (run.next_scan_ms() <= replayed.seen_ms) {
-    for (; next < deeds.size() && deeds[next].time_ms <= run.next_scan_ms(); ++next)
-      run.perform(deeds[next], std::max(deeds[next].time_ms, run.now_ms()));
-    run.scan();
-    firings.look(run);
-  }
-  for (const PropStep& step : firings.last())
+  std::vector<PropStep> last;
+  play_again(room, tables, replayed, [&](const RoomRun&, const Firings& firings) { last = firings.last(); });
+  for (const PropStep& step : last)
     if (step.kind == PropStep::Kind::moved) return tables.controllers[step.controller].props[step.prop];
   return std::nullopt;
 }
@@ -90,7 +81,7 @@ class Stuck {
  private:
   static constexpr const char* kWhat = "whether the finish can always still be reached";
 
-  Explorer explorer() const { return Explorer(room_, tables_, judging_.freedoms, judging_.budget(kWhat)); }
+  Explorer explorer() const { return Explorer(judging_.courses, judging_.freedoms, judging_.budget(kWhat)); }
   void leave_open(std::string bound) const { judging_.leave_open(kWhat, first().span, std::move(bound)); }
   const model::Prop& prop(model::PropId id) const { return room_.props[model::index(id)]; }
   const model::Prop& first() const { return prop(room_.finish[0]); }
@@ -128,7 +119,7 @@ class Stuck {
     // No session has ended: phase 2.
     const Claim claim = seen_at_end(all_of(
         {turned_round(tables_.finish), explored.at_end, fact(0, {rows::FactKind::session_in, 0, 1, 0, {}})}));
-    const Replayed replayed = replay(room_, tables_, *explored.playthrough, claim);
+    const Replayed replayed = replay(judging_.courses, *explored.playthrough, claim);
     if (!replayed.shown)
       return leave_open("a playthrough was found that the runtime does not show: " + replayed.why_not);
     const auto moved = moved_last(room_, tables_, replayed);
@@ -137,13 +128,13 @@ class Stuck {
     finding.reason = takes_words(room_, replayed);
     finding.playthrough = account(room_, tables_, replayed, "no way on to finish");
     if (explored.last)
-      tell_last_moment(room_, tables_,
+      tell_last_moment(judging_.courses,
                        {*explored.playthrough, replayed, *explored.last, tables_.finish, "finish"}, finding);
     finding.remedies.push_back(
         "give the state that it ends in a way on, or take away the rule that leads there.");
     finding.remedies.push_back(
         "if the game is meant to be lost so, say it: `accept stuck \"…\"` in the prop.");
-    finding.rehearsal = rehearsal_text(room_, tables_, *explored.playthrough, claim, "gets stuck",
+    finding.rehearsal = rehearsal_text(judging_.courses, *explored.playthrough, claim, "gets stuck",
                                        {{"not finish", turned_round(tables_.finish)}});
     judging_.findings.push_back(std::move(finding));
   }

@@ -53,8 +53,8 @@ class Supply {
     // What is not given may come on top: the figure is not decided then, but too much is too much.
     Measured measured;
     if (may_be_over || unknown_.empty()) {
-      const Explorer explorer(room_, tables_, judging_.freedoms, judging_.budget(what));
-      measured = largest_sum(room_, tables_, explorer, parts_, judging_.measures ? 0 : least_ua);
+      const Explorer explorer(judging_.courses, judging_.freedoms, judging_.budget(what));
+      measured = largest_sum(judging_.courses, explorer, parts_, judging_.measures ? 0 : least_ua);
     }
     if (judging_.measures) tell(measured, what);
     if (!may_be_over) return;
@@ -93,7 +93,7 @@ class Supply {
 
   /// Which are powered at the playthrough's end, as places in outputs_ and parts_.
   std::vector<std::size_t> powered_in(const Played& played) const {
-    const RoomRun run = replayed_run(room_, tables_, played.replayed);
+    const RoomRun run = judging_.courses.run_to(played.replayed.script, played.replayed.seen_ms);
     std::vector<std::size_t> found;
     for (std::size_t n = 0; n < parts_.size(); ++n)
       if (run.holds(parts_[n].question)) found.push_back(n);
@@ -110,7 +110,7 @@ class Supply {
                         const std::string& title) const {
     std::vector<Expected> expected;
     for (const std::size_t n : powered) expected.push_back({powered_words(*outputs_[n]), parts_[n].question});
-    return rehearsal_text(room_, tables_, played.playthrough, played.claim, title, expected);
+    return rehearsal_text(judging_.courses, played.playthrough, played.claim, title, expected);
   }
 
   void tell(const Measured& measured, const std::string& what) const {

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <optional>
 
+#include "explore/courses.hpp"
 #include "explore/tell.hpp"
 #include "play/trace.hpp"
 #include "play/words.hpp"
@@ -70,8 +71,10 @@ std::string by_itself(const std::vector<Event>& events) {
 
 }  // namespace
 
-bool tell_last_moment(const model::Room& room, const RoomTables& tables, const Lost& lost, Finding& finding) {
-  if (!replay(room, tables, lost.last.way_on, seen(lost.goal)).shown) return false;
+bool tell_last_moment(Courses& courses, const Lost& lost, Finding& finding) {
+  if (!replay(courses, lost.last.way_on, seen(lost.goal)).shown) return false;
+  const model::Room& room = courses.room();
+  const RoomTables& tables = courses.tables();
   const Closing closing(room, tables, lost);
   const Mark mark{closing.moment_ms, "the last moment with a way on"};
   finding.playthrough = account(room, tables, lost.replayed, "no way on to " + lost.words, &mark);

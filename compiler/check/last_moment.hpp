@@ -23,6 +23,6 @@ struct Lost {
 
 /// The account with the moment in it, ended by "no way on to GOAL", and in front of the finding's reason when
 /// it was and what closed it. False when the runtime does not show it; the finding is then as it was.
-bool tell_last_moment(const model::Room& room, const RoomTables& tables, const Lost& lost, Finding& finding);
+bool tell_last_moment(Courses& courses, const Lost& lost, Finding& finding);
 
 }  // namespace lw

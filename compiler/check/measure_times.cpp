@@ -22,7 +22,7 @@ void tell(const Judging& judging, const Measured& measured, const std::string& s
   const RoomTables& tables = *judging.room.tables;
   measure.needs = needs(room, played.replayed.script);
   measure.playthrough = account(room, tables, played.replayed, shows);
-  measure.rehearsal = rehearsal_text(room, tables, played.playthrough, played.claim, title, expected);
+  measure.rehearsal = rehearsal_text(judging.courses, played.playthrough, played.claim, title, expected);
 }
 
 }  // namespace
@@ -37,8 +37,8 @@ void measure_finish(const Judging& judging, const Verdicts& verdicts) {
     if (room.promises[which].kind == model::PromiseKind::finish_not_before &&
         verdicts[which].decision == Decision::proved)
       proved_ms = std::max(proved_ms, room.promises[which].time_ms);
-  const Explorer explorer(room, tables, judging.freedoms, judging.budget(what));
-  const Measured measured = fastest_finish(room, tables, explorer, proved_ms);
+  const Explorer explorer(judging.courses, judging.freedoms, judging.budget(what));
+  const Measured measured = fastest_finish(judging.courses, explorer, proved_ms);
   Measure measure;
   measure.kind = MeasureKind::fastest_finish;
   measure.span = room.props[model::index(room.finish[0])].span;
@@ -57,8 +57,8 @@ void measure_answers(const Judging& judging, const Verdicts& verdicts) {
     if (promise.kind != model::PromiseKind::then_within || verdicts[which].decision != Decision::proved)
       continue;
     const std::string what = fmt::format("how late \"{}\" can be", promise.title);
-    const Explorer explorer(room, tables, judging.freedoms, judging.budget(what));
-    const Measured measured = slowest_answer(room, tables, explorer, which);
+    const Explorer explorer(judging.courses, judging.freedoms, judging.budget(what));
+    const Measured measured = slowest_answer(judging.courses, explorer, which);
     Measure measure;
     measure.kind = MeasureKind::slowest_answer;
     measure.of = promise.title;

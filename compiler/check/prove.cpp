@@ -51,6 +51,7 @@ std::string quoted(const model::Promise& promise) { return "promise \"" + promis
 class Asking {
  public:
   Asking(const CompiledRoom& room, const Proving& how) : room_(room), how_(how) {
+    if (room.tables) courses_.emplace(*room.room, *room.tables);
     if (how.most_seconds > 0)
       until_ =
           std::chrono::steady_clock::now() + std::chrono::duration_cast<std::chrono::steady_clock::duration>(
@@ -79,6 +80,7 @@ class Asking {
 
   const CompiledRoom& room_;
   const Proving& how_;
+  std::optional<Courses> courses_;  // of a room that has tables
   std::optional<std::chrono::steady_clock::time_point> until_;
   const char* why_ended_ = nullptr;
 };
@@ -105,12 +107,12 @@ Verdict Asking::verdict(std::size_t which, Findings& findings) {
 void Asking::explore(std::size_t which, Verdict& verdict, Findings& findings) {
   Budget budget = how_.budget;
   budget.goes_on = [&](const Spent& spent) { return goes_on(quoted(room_.room->promises[which]), spent); };
-  const Explored explored = Explorer(*room_.room, *room_.tables, how_.freedoms, budget).promise(which);
+  const Explored explored = Explorer(*courses_, how_.freedoms, budget).promise(which);
   verdict.decision = decision_of(explored.answer);
   verdict.bound = explored.bound;
   if (verdict.decision != Decision::refuted) return;
   std::string why_not;
-  auto finding = broken_promise(room_.sources, *room_.room, *room_.tables, which, *explored.playthrough,
+  auto finding = broken_promise(room_.sources, *courses_, which, *explored.playthrough,
                                 explored.last ? &*explored.last : nullptr, why_not);
   if (finding) {
     verdict.playthrough = finding->playthrough;
@@ -128,13 +130,9 @@ void Asking::judge(Proved& proved) {
     budget.goes_on = [this, what](const Spent& spent) { return goes_on(what, spent); };
     return budget;
   };
-  const Judging judging{room_,
-                        how_.freedoms,
-                        budget,
-                        [&] { return why_ended_; },
-                        proved.findings,
-                        proved.open,
-                        how_.measures ? &proved.measures : nullptr};
+  const Judging judging{room_,           *courses_,   how_.rehearsed,
+                        how_.freedoms,   budget,      [&] { return why_ended_; },
+                        proved.findings, proved.open, how_.measures ? &proved.measures : nullptr};
   judge_powered(judging);
   judge_behaviour(judging);
   judge_restless(judging);
@@ -235,13 +233,14 @@ std::string freedoms_words(const model::Room& room, const std::vector<std::strin
   return parts.empty() ? "what the things of the room weigh alone" : joined(parts);
 }
 
-std::optional<Finding> broken_promise(const SourceSet& sources, const model::Room& room,
-                                      const RoomTables& tables, std::size_t which,
+std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses, std::size_t which,
                                       const Playthrough& playthrough, const LastMoment* last,
                                       std::string& why_not) {
+  const model::Room& room = courses.room();
+  const RoomTables& tables = courses.tables();
   const model::Promise& promise = room.promises[which];
   const Claim claim = broken(room, tables, which);
-  const Replayed replayed = replay(room, tables, playthrough, claim);
+  const Replayed replayed = replay(courses, playthrough, claim);
   if (!replayed.shown) {
     why_not = replayed.why_not;
     return std::nullopt;
@@ -254,12 +253,12 @@ std::optional<Finding> broken_promise(const SourceSet& sources, const model::Roo
   finding.reason = takes_words(room, replayed);
   finding.playthrough = account(room, tables, replayed, shows(sources, promise));
   if (last != nullptr)
-    tell_last_moment(room, tables,
+    tell_last_moment(courses,
                      {playthrough, replayed, *last, tables.promise_conditions[which],
                       std::string(sources.text(promise.condition.span))},
                      finding);
   finding.remedies.push_back("change one of the lines that the playthrough names, or promise less.");
-  finding.rehearsal = rehearsal_text(room, tables, playthrough, claim, "breaks \"" + promise.title + '"',
+  finding.rehearsal = rehearsal_text(courses, playthrough, claim, "breaks \"" + promise.title + '"',
                                      expected_of_broken(sources, room, tables, which));
   return finding;
 }

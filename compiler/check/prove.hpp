@@ -11,9 +11,11 @@
 #include <vector>
 
 #include "check/compile.hpp"
+#include "explore/courses.hpp"
 #include "explore/explored.hpp"
 #include "explore/freedoms.hpp"
 #include "explore/playthrough.hpp"
+#include "play/coverage.hpp"
 #include "text/measure.hpp"
 #include "text/verdict.hpp"
 
@@ -24,6 +26,8 @@ struct Proving {
   bool measures = false;  // figures are asked for too
   Freedoms freedoms;
   Budget budget;
+  /// What the rehearsals exercised, where they were played already; else null, and they are.
+  const Coverage* rehearsed = nullptr;
   /// Of all questions together; 0 is no limit. Alone of all limits it may give another answer elsewhere.
   double most_seconds = 0;
   /// Told now and then what is looked at; false ends everything.
@@ -53,8 +57,7 @@ std::string freedoms_words(const model::Room& room, const std::vector<std::strin
 
 /// Plays the playthrough that refutes Room::promises[which]; the finding, or nothing and in `why_not` a
 /// clause. `last`: of a goal that is lost, or null.
-std::optional<Finding> broken_promise(const SourceSet& sources, const model::Room& room,
-                                      const RoomTables& tables, std::size_t which,
+std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses, std::size_t which,
                                       const Playthrough& playthrough, const LastMoment* last,
                                       std::string& why_not);
 

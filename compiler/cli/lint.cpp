@@ -2,6 +2,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
+#include <optional>
 #include <utility>
 
 #include "cli/command.hpp"
@@ -60,19 +62,26 @@ Linted lint(const CompiledRoom& room, const LintOptions& options) {
   Proving how = *options.proving;
   how.asked = !options.without_proofs;
   how.measures = options.measures || measure_named(options.playthrough);
+  // The proofs ask what the rehearsals exercise: so those are played first, once.
+  Findings failures;
+  std::optional<Coverage> exercised;
+  if (room.tables) {
+    if (how.asked) how.rehearsed = &exercised.emplace(*room.room, *room.tables);
+    for (; done.played < room.room->rehearsals.size(); ++done.played) {
+      Rehearsed run = rehearse(room.sources, *room.room, *room.tables, done.played, false,
+                               exercised ? &*exercised : nullptr);
+      if (run.failure) failures.push_back(std::move(*run.failure));
+    }
+  }
+  done.failed = failures.size();
   Proved proved = prove_while_shown(room, how);
   done.open = undecided(proved);
   done.verdicts = std::move(proved.verdicts);
   done.measures = std::move(proved.measures);
   done.findings.insert(done.findings.end(), proved.findings.begin(), proved.findings.end());
   done.accepted.insert(done.accepted.end(), proved.accepted.begin(), proved.accepted.end());
-  if (!room.tables) return done;
-  for (; done.played < room.room->rehearsals.size(); ++done.played) {
-    Rehearsed run = rehearse(room.sources, *room.room, *room.tables, done.played);
-    if (!run.failure) continue;
-    done.findings.push_back(std::move(*run.failure));
-    ++done.failed;
-  }
+  done.findings.insert(done.findings.end(), std::make_move_iterator(failures.begin()),
+                       std::make_move_iterator(failures.end()));
   return done;
 }
 

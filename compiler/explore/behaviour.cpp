@@ -6,6 +6,7 @@
 #include <map>
 #include <optional>
 
+#include "explore/courses.hpp"
 #include "explore/detours.hpp"
 #include "explore/explored.hpp"
 #include "explore/measures.hpp"
@@ -72,9 +73,13 @@ std::vector<Script> at_leisure(const Script& script, std::int64_t scan_ms) {
 /// Looks for what happens to some props, in parts of the room from them outwards.
 class Looking {
  public:
-  Looking(const model::Room& room, const RoomTables& tables, Freedoms freedoms, const Budget& budget,
-          Coverage& seen)
-      : room_(room), tables_(tables), freedoms_(freedoms), budget_(budget), seen_(seen) {}
+  Looking(Courses& courses, Freedoms freedoms, const Budget& budget, Coverage& seen)
+      : courses_(courses),
+        room_(courses.room()),
+        tables_(courses.tables()),
+        freedoms_(freedoms),
+        budget_(budget),
+        seen_(seen) {}
 
   Behaviour of_prop(Seat prop) {
     prop_ = prop;
@@ -115,9 +120,8 @@ class Looking {
   std::optional<std::pair<Playthrough, Replayed>> play_one(
       explore::Space& space, const explore::Search& search, At at,
       const std::function<bool(const explore::Outcome&)>& shows, const Claim& claim) {
-    return explore::way_shown(space, search, budget_.states, at, shows, [&](const Playthrough& way) {
-      return replay(room_, tables_, way, claim, &seen_);
-    });
+    return explore::way_shown(space, search, budget_.states, at, shows,
+                              [&](const Playthrough& way) { return replay(courses_, way, claim, &seen_); });
   }
   bool needs_no_chance(const Claim& claim, const std::vector<Script>& ways, Replayed& replayed) const;
   void make_plain(const Claim& claim, Replayed& replayed) const;
@@ -141,6 +145,7 @@ class Looking {
     found_.bound = std::move(bound);
   }
 
+  Courses& courses_;
   const model::Room& room_;
   const RoomTables& tables_;
   Freedoms freedoms_;
@@ -310,14 +315,14 @@ void Looking::play(explore::Space& space, const explore::Search& search) {
 bool Looking::needs_no_chance(const Claim& claim, const std::vector<Script>& ways, Replayed& replayed) const {
   const std::int64_t scan_ms = slowest_scan_ms(tables_);
   for (const Script& script : ways) {
-    Replayed done = replay(room_, tables_, script, replayed.messages, claim);
+    Replayed done = courses_.play(script, replayed.messages, claim);
     if (!done.shown) continue;
     bool always = true;
     for (std::size_t n = 0; n < script.deeds.size() && always; ++n)
       for (const std::int64_t off_ms : {-kScansOff * scan_ms, kScansOff * scan_ms}) {
         const Script other = moved(
             script, [&](std::size_t k, std::int64_t time_ms) { return k == n ? time_ms + off_ms : time_ms; });
-        always = always && replay(room_, tables_, other, replayed.messages, claim).shown;
+        always = always && courses_.play(other, replayed.messages, claim).shown;
       }
     if (!always) continue;
     replayed = std::move(done);
@@ -333,7 +338,7 @@ void Looking::make_plain(const Claim& claim, Replayed& replayed) const {
     if (n >= replayed.script.deeds.size()) continue;
     Script less = replayed.script;
     less.deeds.erase(less.deeds.begin() + static_cast<std::ptrdiff_t>(n));
-    Replayed done = replay(room_, tables_, less, replayed.messages, claim);
+    Replayed done = courses_.play(less, replayed.messages, claim);
     if (done.shown) replayed = std::move(done);
   }
   const std::int64_t scan_ms = slowest_scan_ms(tables_);
@@ -385,14 +390,14 @@ bool Looking::is_conflict(const Incident& incident) const {
 
 }  // namespace
 
-Behaviour behaviour_of_prop(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
-                            const Budget& budget, Seat prop, Coverage& seen) {
-  return Looking(room, tables, freedoms, budget, seen).of_prop(prop);
+Behaviour behaviour_of_prop(Courses& courses, Freedoms freedoms, const Budget& budget, Seat prop,
+                            Coverage& seen) {
+  return Looking(courses, freedoms, budget, seen).of_prop(prop);
 }
 
-Behaviour behaviour_of_output(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
-                              const Budget& budget, Seat output, Coverage& seen) {
-  return Looking(room, tables, freedoms, budget, seen).of_output(output);
+Behaviour behaviour_of_output(Courses& courses, Freedoms freedoms, const Budget& budget, Seat output,
+                              Coverage& seen) {
+  return Looking(courses, freedoms, budget, seen).of_output(output);
 }
 
 }  // namespace lw

@@ -49,11 +49,11 @@ struct Behaviour {
 
 /// Of the prop in that seat. What `seen` says was exercised already needs no playthrough; what is played is
 /// added to it.
-Behaviour behaviour_of_prop(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
-                            const Budget& budget, Seat prop, Coverage& seen);
+Behaviour behaviour_of_prop(Courses& courses, Freedoms freedoms, const Budget& budget, Seat prop,
+                            Coverage& seen);
 
 /// Whether props are at odds over the output; only conflicts are told.
-Behaviour behaviour_of_output(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
-                              const Budget& budget, Seat output, Coverage& seen);
+Behaviour behaviour_of_output(Courses& courses, Freedoms freedoms, const Budget& budget, Seat output,
+                              Coverage& seen);
 
 }  // namespace lw

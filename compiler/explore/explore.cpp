@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <numeric>
 
+#include "explore/courses.hpp"
 #include "explore/reaching.hpp"
 #include "explore/replay.hpp"
 #include "explore/schedule.hpp"
@@ -26,6 +27,13 @@ struct Sum {
     return sum >= least;
   }
 };
+
+Explorer::Explorer(Courses& courses, Freedoms freedoms, Budget budget)
+    : courses_(courses),
+      room_(courses.room()),
+      tables_(courses.tables()),
+      freedoms_(freedoms),
+      budget_(std::move(budget)) {}
 
 std::optional<Explored> Explorer::beyond() const {
   if (!freedoms_.cut && !freedoms_.restart) return std::nullopt;
@@ -179,7 +187,7 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
     // Perhaps nothing that is free took part in it: the whole room shows.
     if (end == Search::End::stopped && claim) {
       std::optional<Playthrough> play = schedule(space, search, bad_node, bad_outcome);
-      if (play && replay(room_, tables_, *play, *claim).shown) {
+      if (play && replay(courses_, *play, *claim).shown) {
         result.bound = looked_at(search, part);
         result.answer = Answer::refuted;
         result.playthrough = std::move(play);

@@ -21,13 +21,13 @@
 namespace lw {
 
 struct Claim;
+class Courses;
 struct Sum;
 
 class Explorer {
  public:
-  /// All must outlive it.
-  Explorer(const model::Room& room, const RoomTables& tables, Freedoms freedoms, Budget budget)
-      : room_(room), tables_(tables), freedoms_(freedoms), budget_(budget) {}
+  /// They must outlive it.
+  Explorer(Courses& courses, Freedoms freedoms, Budget budget);
 
   /// The promise of that number.
   Explored promise(std::size_t which) const;
@@ -67,6 +67,7 @@ class Explorer {
   /// `time_ms`: of the promise, or another in its place.
   Explored never(std::size_t which, std::int64_t time_ms) const;
 
+  Courses& courses_;
   const model::Room& room_;
   const RoomTables& tables_;
   Freedoms freedoms_;

@@ -11,6 +11,7 @@
 #include <tuple>
 #include <utility>
 
+#include "explore/courses.hpp"
 #include "explore/measures.hpp"
 #include "explore/slice.hpp"
 
@@ -113,9 +114,12 @@ Playthrough played_as_one(const std::vector<const Playthrough*>& plays, bool wai
 
 class Summing {
  public:
-  Summing(const model::Room& room, const RoomTables& tables, const Explorer& explorer,
-          const std::vector<Weighed>& parts)
-      : room_(room), tables_(tables), explorer_(explorer), parts_(parts) {
+  Summing(Courses& courses, const Explorer& explorer, const std::vector<Weighed>& parts)
+      : courses_(courses),
+        room_(courses.room()),
+        tables_(courses.tables()),
+        explorer_(explorer),
+        parts_(parts) {
     for (const Weighed& part : parts) done_.bound += part.weight;
   }
 
@@ -169,7 +173,7 @@ class Summing {
         play_one(parts);
         break;
       }
-      const Replayed replayed = replay(room_, tables_, *explored.playthrough, adding_up(parts, bound));
+      const Replayed replayed = replay(courses_, *explored.playthrough, adding_up(parts, bound));
       try_out(*explored.playthrough, bound);
       if (replayed.shown)
         plays.push_back(std::move(*explored.playthrough));
@@ -192,7 +196,7 @@ class Summing {
   bool try_out(const Playthrough& playthrough, std::int64_t least) {
     const auto played = [&](std::int64_t sum) {
       Played one{0, playthrough, adding_up(parts_, sum), {}};
-      one.replayed = replay(room_, tables_, playthrough, one.claim);
+      one.replayed = replay(courses_, playthrough, one.claim);
       one.figure = one.replayed.figure;
       return one;
     };
@@ -205,6 +209,7 @@ class Summing {
     return done_.played->figure >= least;
   }
 
+  Courses& courses_;
   const model::Room& room_;
   const RoomTables& tables_;
   const Explorer& explorer_;
@@ -214,9 +219,9 @@ class Summing {
 
 }  // namespace
 
-Measured largest_sum(const model::Room& room, const RoomTables& tables, const Explorer& explorer,
-                     const std::vector<Weighed>& parts, std::int64_t enough) {
-  Measured done = Summing(room, tables, explorer, parts).run(enough);
+Measured largest_sum(Courses& courses, const Explorer& explorer, const std::vector<Weighed>& parts,
+                     std::int64_t enough) {
+  Measured done = Summing(courses, explorer, parts).run(enough);
   done.never = done.bound == 0;
   return done;
 }

@@ -5,6 +5,7 @@
 #include <cstdlib>
 #include <numeric>
 
+#include "explore/courses.hpp"
 #include "runtime/table.h"
 
 namespace lw {
@@ -52,8 +53,8 @@ Question running(std::uint8_t controller) {
   return {ask};
 }
 
-Measured fastest_finish(const model::Room& room, const RoomTables& tables, const Explorer& explorer,
-                        std::int64_t proved_ms) {
+Measured fastest_finish(Courses& courses, const Explorer& explorer, std::int64_t proved_ms) {
+  const RoomTables& tables = courses.tables();
   Measured done;
   const std::int64_t scan_ms = scan_of(tables, {&tables.finish});
   done.bound = (proved_ms + scan_ms - 1) / scan_ms * scan_ms;
@@ -68,7 +69,7 @@ Measured fastest_finish(const model::Room& room, const RoomTables& tables, const
     }
     if (explored.answer == Answer::undecided) return false;
     Played played{0, std::move(*explored.playthrough), finished_before(tables, before_ms), {}};
-    played.replayed = replay(room, tables, played.playthrough, played.claim);
+    played.replayed = replay(courses, played.playthrough, played.claim);
     if (!played.replayed.shown) {
       done.how = kNotShown + played.replayed.why_not;
       return false;
@@ -84,13 +85,13 @@ Measured fastest_finish(const model::Room& room, const RoomTables& tables, const
   return done;
 }
 
-Measured slowest_answer(const model::Room& room, const RoomTables& tables, const Explorer& explorer,
-                        std::size_t which) {
+Measured slowest_answer(Courses& courses, const Explorer& explorer, std::size_t which) {
+  const RoomTables& tables = courses.tables();
   const Question& question = tables.promise_conditions[which];
   const Question& answer = tables.promise_answers[which];
   const std::int64_t scan_ms = scan_of(tables, {&question, &answer});
   Measured done;
-  done.bound = (room.promises[which].time_ms + scan_ms - 1) / scan_ms * scan_ms;
+  done.bound = (courses.room().promises[which].time_ms + scan_ms - 1) / scan_ms * scan_ms;
   const auto show = [&](Playthrough&& playthrough, std::int64_t least_ms) {
     Claim claim;
     claim.kind = Claim::Kind::answered_after;
@@ -99,7 +100,7 @@ Measured slowest_answer(const model::Room& room, const RoomTables& tables, const
     claim.time_ms = least_ms;
     claim.tail_ms = done.bound;  // it must be there by then
     Played played{0, std::move(playthrough), std::move(claim), {}};
-    played.replayed = replay(room, tables, played.playthrough, played.claim);
+    played.replayed = replay(courses, played.playthrough, played.claim);
     if (!played.replayed.shown) {
       done.how = kNotShown + played.replayed.why_not;
       return false;

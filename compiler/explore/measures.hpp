@@ -42,16 +42,14 @@ struct Measured {
 
 /// The largest sum of the weights of those parts that hold in one visible state. Once it is proved to be no
 /// more than `enough`, nothing more is asked: it may then not be exact.
-Measured largest_sum(const model::Room& room, const RoomTables& tables, const Explorer& explorer,
-                     const std::vector<Weighed>& parts, std::int64_t enough = 0);
+Measured largest_sum(Courses& courses, const Explorer& explorer, const std::vector<Weighed>& parts,
+                     std::int64_t enough = 0);
 
 /// The shortest time from a session's start to the finish, ms; `proved_ms`: none is shorter, as is known.
-Measured fastest_finish(const model::Room& room, const RoomTables& tables, const Explorer& explorer,
-                        std::int64_t proved_ms);
+Measured fastest_finish(Courses& courses, const Explorer& explorer, std::int64_t proved_ms);
 
 /// Of the promise `C then D within T` of that number, which is proved: the longest time, ms, from C to D.
 /// Never, where C never comes about.
-Measured slowest_answer(const model::Room& room, const RoomTables& tables, const Explorer& explorer,
-                        std::size_t which);
+Measured slowest_answer(Courses& courses, const Explorer& explorer, std::size_t which);
 
 }  // namespace lw

@@ -23,6 +23,8 @@
 
 namespace lw {
 
+class Courses;
+
 /// What a playthrough is to show.
 struct Claim {
   enum class Kind : std::uint8_t {
@@ -30,11 +32,11 @@ struct Claim {
     unanswered,      // `question` became true, and `answer` did not hold in time (10.2)
     taken,           // `rule` of `prop` acted or moved
     two_moves,       // `rule` of `prop` moved, and `other` was due in the same scan
-    happens,         // `incident` of a drive or counter does
     at_odds,         // props of `controller` ask `output` for different levels, and still do `time_ms` later
     stays,           // `question` held in every scan for longer than `time_ms`
     finish_before,   // `question`, the finish, became true less than `time_ms` after the session's start
     answered_after,  // `question` became true, and `answer` held `time_ms` later or more, not before
+    happens,         // `incident` of a drive or counter does
     goes_round,  // in scan after scan one of `moves` is made, with nothing done, and the states of `props`
                  // come for the third time
     adds_up,     // those of `parts` that hold weigh `sum` or more together
@@ -48,10 +50,10 @@ struct Claim {
   std::vector<Weighed> parts;
   std::int64_t sum = 0;
   RuleSeat rule, other;
-  explore::Incident incident;
   std::uint8_t controller = 0, prop = 0, output = 0;  // rows
-  std::vector<std::uint8_t> props;                    // rows of `controller`
-  std::set<RuleSeat> moves;                           // of it
+  explore::Incident incident;
+  std::vector<std::uint8_t> props;  // rows of `controller`
+  std::set<RuleSeat> moves;         // of it
 };
 
 /// The longest scan period of the room's controllers.
@@ -82,19 +84,15 @@ struct Replayed {
 };
 
 /// `coverage`, when there is one: what all that was played exercised is added to it.
-Replayed replay(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
-                const Claim& claim, Coverage* coverage = nullptr);
+Replayed replay(Courses& courses, const Playthrough& playthrough, const Claim& claim,
+                Coverage* coverage = nullptr);
 
-/// A script played as it stands.
-Replayed replay(const model::Room& room, const RoomTables& tables, const Script& script, Messages messages,
-                const Claim& claim);
 /// Plays what was shown once more, up to the scan in which it is seen; `sees` is given each instant.
-RoomRun replayed_run(const model::Room& room, const RoomTables& tables, const Replayed& replayed,
-                     const std::function<void(const RoomRun&)>& sees = nullptr);
+void play_again(const model::Room& room, const RoomTables& tables, const Replayed& replayed,
+                const std::function<void(const RoomRun&, const Firings&)>& sees);
 
 /// The replay that a rehearsal can be made of: nothing is done between power-up and the session's start. Not
 /// shown where there is none.
-Replayed replay_after_start(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
-                            const Claim& claim);
+Replayed replay_after_start(Courses& courses, const Playthrough& playthrough, const Claim& claim);
 
 }  // namespace lw

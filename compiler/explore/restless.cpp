@@ -42,9 +42,13 @@ std::vector<Edge> in_rings(const std::vector<Edge>& edges, std::size_t locations
 
 class Going {
  public:
-  Going(const model::Room& room, const RoomTables& tables, Freedoms freedoms, const Budget& budget,
-        const Ring& ring)
-      : room_(room), tables_(tables), freedoms_(freedoms), budget_(budget), ring_(ring) {
+  Going(Courses& courses, Freedoms freedoms, const Budget& budget, const Ring& ring)
+      : courses_(courses),
+        room_(courses.room()),
+        tables_(courses.tables()),
+        freedoms_(freedoms),
+        budget_(budget),
+        ring_(ring) {
     for (const std::uint8_t prop : ring.props) props_.emplace(ring.controller, prop);
   }
 
@@ -65,6 +69,7 @@ class Going {
   std::optional<Restless> look_at(const Slice& part, Inputs inputs);
   std::optional<Replayed> play(Space& space, const Search& search, const std::vector<Edge>& rounds) const;
 
+  Courses& courses_;
   const model::Room& room_;
   const RoomTables& tables_;
   Freedoms freedoms_;
@@ -161,7 +166,7 @@ std::optional<Replayed> Going::play(Space& space, const Search& search,
       });
     };
     auto shown = way_shown(space, search, budget_.states, met, shows,
-                           [&](const Playthrough& way) { return replay(room_, tables_, way, claim); });
+                           [&](const Playthrough& way) { return replay(courses_, way, claim); });
     if (shown) return std::move(shown->second);
   }
   return std::nullopt;
@@ -169,9 +174,8 @@ std::optional<Replayed> Going::play(Space& space, const Search& search,
 
 }  // namespace
 
-Restless restless(const model::Room& room, const RoomTables& tables, Freedoms freedoms, const Budget& budget,
-                  const Ring& ring) {
-  return Going(room, tables, freedoms, budget, ring).look();
+Restless restless(Courses& courses, Freedoms freedoms, const Budget& budget, const Ring& ring) {
+  return Going(courses, freedoms, budget, ring).look();
 }
 
 }  // namespace lw

@@ -15,6 +15,7 @@
 #include <string>
 #include <vector>
 
+#include "explore/courses.hpp"
 #include "explore/explored.hpp"
 #include "explore/freedoms.hpp"
 #include "explore/replay.hpp"
@@ -36,7 +37,6 @@ struct Ring {
   std::set<RuleSeat> moves;
 };
 
-Restless restless(const model::Room& room, const RoomTables& tables, Freedoms freedoms, const Budget& budget,
-                  const Ring& ring);
+Restless restless(Courses& courses, Freedoms freedoms, const Budget& budget, const Ring& ring);
 
 }  // namespace lw

@@ -7,6 +7,7 @@
 #include <optional>
 #include <utility>
 
+#include "explore/courses.hpp"
 #include "play/rehearse.hpp"
 #include "play/trace.hpp"
 #include "syntax/format.hpp"
@@ -264,15 +265,15 @@ std::string text_of(const model::Room& room, const model::Rehearsal& rehearsal, 
 
 }  // namespace
 
-std::string rehearsal_text(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
-                           const Claim& claim, const std::string& title,
-                           const std::vector<Expected>& expected) {
+std::string rehearsal_text(Courses& courses, const Playthrough& playthrough, const Claim& claim,
+                           const std::string& title, const std::vector<Expected>& expected) {
+  const model::Room& room = courses.room();
   for (const bool hurried : {true, false}) {
-    const Replayed replayed = hurried ? replay(room, tables, playthrough, claim)
-                                      : replay_after_start(room, tables, playthrough, claim);
+    const Replayed replayed =
+        hurried ? replay(courses, playthrough, claim) : replay_after_start(courses, playthrough, claim);
     if (!replayed.shown) continue;
     const auto rehearsal = rehearsal_of(room, replayed, expected.size());
-    if (rehearsal && passes(room, tables, *rehearsal, expected))
+    if (rehearsal && passes(room, courses.tables(), *rehearsal, expected))
       return text_of(room, *rehearsal, title, expected);
   }
   return "";

@@ -34,9 +34,8 @@ struct Expected {
 
 /// The statement `rehearsal "TITLE" { … }`, its last line ended; empty when no rehearsal does it (its session
 /// never starts, or it takes deeds that only the world or the operator at another controller can do).
-std::string rehearsal_text(const model::Room& room, const RoomTables& tables, const Playthrough& playthrough,
-                           const Claim& claim, const std::string& title,
-                           const std::vector<Expected>& expected);
+std::string rehearsal_text(Courses& courses, const Playthrough& playthrough, const Claim& claim,
+                           const std::string& title, const std::vector<Expected>& expected);
 
 /// What such a rehearsal of a broken promise expects; nothing where its end cannot be expected (a moment).
 std::vector<Expected> expected_of_broken(const SourceSet& sources, const model::Room& room,

@@ -101,9 +101,9 @@ void Coverage::begin() {
 }
 
 void Coverage::count(const RoomRun& run, const std::vector<PropStep>& steps) {
+  last_.clear();
   for (const PropStep& step : steps) {
     Controller& controller = controllers_[step.controller];
-    const auto once = [&](const Row& row) { ++items_[row.item].times; };
     const bool by_rule = step.kind == PropStep::Kind::acted || step.kind == PropStep::Kind::moved;
     if (by_rule) once(controller.bodies[step.rule.body].rules[step.rule.rule]);
     if (step.kind == PropStep::Kind::acted || step.to == 0) continue;

@@ -45,6 +45,10 @@ class Coverage {
   void begin();
   /// After each scan of the run: what its props did, and what is asked and told now.
   void count(const RoomRun& run, const std::vector<PropStep>& steps);
+  /// The items that it counted then.
+  const std::vector<std::size_t>& last() const { return last_; }
+  /// Counts what was counted elsewhere once more.
+  void add(std::size_t item) { ++items_[item].times; }
 
   /// All of the room, by where they are written.
   const std::vector<Covered>& items() const { return items_; }
@@ -90,13 +94,18 @@ class Coverage {
   void sort();
   Totals totals(bool only_exercised) const;
   void look(const RoomRun& run, std::size_t controller);
+  void once(const Row& row) {
+    ++items_[row.item].times;
+    last_.push_back(row.item);
+  }
   void now(Row& row, bool on) {
-    if (on && !row.on) ++items_[row.item].times;
+    if (on && !row.on) once(row);
     row.on = on;
   }
 
   std::vector<Controller> controllers_;
   std::vector<Covered> items_;
+  std::vector<std::size_t> last_;
   std::map<Key, std::size_t> known_;
 };
 

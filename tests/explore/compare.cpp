@@ -32,6 +32,7 @@
 #include "compiled.hpp"
 #include "constructs.hpp"
 #include "explore/behaviour.hpp"
+#include "explore/courses.hpp"
 #include "explore/explore.hpp"
 #include "explore/measures.hpp"
 #include "explore/replay.hpp"
@@ -169,25 +170,26 @@ std::string differs(const char* what, const Measured& measured, std::optional<st
 
 /// What is measured of the room, by both. Where controllers scan at different periods the naive search counts
 /// otherwise.
-std::string figures_differ(const Measuring& with, const Naive& full, const Explorer& explorer, Tally& tally) {
+std::string figures_differ(const Measuring& with, const Naive& full, const Explorer& explorer,
+                           Courses& courses, Tally& tally) {
   const std::int64_t scan_ms = with.tables.controllers[0].rows.scan_ms;
   for (const ControllerTable& controller : with.tables.controllers)
     if (controller.rows.scan_ms != scan_ms) return "";
   const auto ms = [&](std::optional<int> scans) {
     return scans ? std::optional<std::int64_t>(*scans * scan_ms) : std::nullopt;
   };
-  std::string found = differs("fastest finish", fastest_finish(with.room, with.tables, explorer, 0),
+  std::string found = differs("fastest finish", fastest_finish(courses, explorer, 0),
                               ms(full.soonest(with.finish)), false, tally);
   if (!with.parts.empty()) {
     const std::int64_t most = full.largest(with.weights);
-    found += differs("worst current", largest_sum(with.room, with.tables, explorer, with.parts),
+    found += differs("worst current", largest_sum(courses, explorer, with.parts),
                      most != 0 ? std::optional<std::int64_t>(most) : std::nullopt, true, tally);
   }
   for (std::size_t n = 0; n < with.room.promises.size(); ++n)
     if (with.room.promises[n].kind == model::PromiseKind::then_within && full.promise(n).kept &&
         explorer.promise(n).answer == Answer::proved)
-      found += differs("slowest answer", slowest_answer(with.room, with.tables, explorer, n),
-                       ms(full.slowest(n)), true, tally);
+      found +=
+          differs("slowest answer", slowest_answer(courses, explorer, n), ms(full.slowest(n)), true, tally);
   return found;
 }
 
@@ -267,12 +269,13 @@ std::string other_states(const Compiled& compiled, const Freedom& freedom, const
   const model::Room& room = *compiled.room;
   const RoomTables& tables = *compiled.tables;
   std::string found;
+  Courses courses(room, tables);
   Budget budget;
   budget.scans = 50'000;
   for (std::size_t n = 0; n < room.props.size(); ++n) {
     Coverage seen(room, tables);
     const Seat prop = tables.props[n];
-    const Behaviour behaviour = behaviour_of_prop(room, tables, of_explorer(freedom), budget, prop, seen);
+    const Behaviour behaviour = behaviour_of_prop(courses, of_explorer(freedom), budget, prop, seen);
     for (std::size_t s = 1; s <= room.props[n].states.size(); ++s) {
       const auto state = static_cast<std::uint8_t>(s);
       const bool never = behaviour.never_entered.count(state) != 0;
@@ -316,7 +319,8 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
 
   Budget budget;
   budget.states = 100'000;
-  const Explorer explorer(room, *compiled.tables, of_explorer(wider), budget);
+  Courses courses(room, *compiled.tables);
+  const Explorer explorer(courses, of_explorer(wider), budget);
   for (std::size_t n = 0; n < room.promises.size(); ++n) {
     const char* const form = kForms[static_cast<std::size_t>(room.promises[n].kind)];
     const Naive::Verdict verdict = naive.promise(n);
@@ -325,7 +329,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
     // What the runtime does not show, raw values through, nobody is told.
     Replayed replayed;
     if (explored.answer == Answer::refuted && explored.playthrough)
-      replayed = replay(room, *compiled.tables, *explored.playthrough, broken(room, *compiled.tables, n));
+      replayed = replay(courses, *explored.playthrough, broken(room, *compiled.tables, n));
     const bool shown = replayed.shown;
     ++tally.answers[std::string(form) + ", " + words(explored.answer) +
                     (explored.answer != Answer::refuted ? ""
@@ -357,7 +361,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
       // Just before, the runtime still comes to the goal; and nobody is stuck sooner than the naive search
       // finds.
       const Claim goal = seen(compiled.tables->promise_conditions[n]);
-      const bool open = replay(room, *compiled.tables, explored.last->way_on, goal).shown;
+      const bool open = replay(courses, explored.last->way_on, goal).shown;
       ++tally.answers[std::string(form) + ", the last moment " + (open ? "shown" : "not shown")];
     }
     if (shown && reach && real.scans && replayed.start_ms && seen_scans(replayed) < *real.scans)
@@ -368,7 +372,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
       found += which + "the naive search finds it broken under the full conditioning" +
                (real.scans ? ", " + std::to_string(*real.scans) + " scans after the start" : "") + "\n";
   }
-  if (full.whole()) found += figures_differ(measuring, full, explorer, tally);
+  if (full.whole()) found += figures_differ(measuring, full, explorer, courses, tally);
   found += other_states(compiled, wider, naive, full, tally);
   const auto visible = explorer.visible(true);
   for (const auto& [state, scans] : naive.visible())

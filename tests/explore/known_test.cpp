@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "compiled.hpp"
+#include "explore/courses.hpp"
 #include "explore/explore.hpp"
 #include "explore/measures.hpp"
 #include "naive.hpp"
@@ -154,7 +155,8 @@ TEST_CASE("the explorer gives the published answers") {
   freedoms.losses = freedoms.operator_ = false;
   for (const Known& one : all) {
     const auto room = known(one.room);
-    const lw::Explorer explorer(*room->room, *room->tables, freedoms, lw::Budget{});
+    lw::Courses courses(*room->room, *room->tables);
+    const lw::Explorer explorer(courses, freedoms, lw::Budget{});
     const auto answer = [&](const std::string& title) {
       for (std::size_t n = 0; n < room->room->promises.size(); ++n)
         if (room->room->promises[n].title == title) return explorer.promise(n);
@@ -167,7 +169,7 @@ TEST_CASE("the explorer gives the published answers") {
       CHECK(explored.answer == lw::Answer::proved);
     }
     if (one.fastest_ms) {
-      const lw::Measured fastest = lw::fastest_finish(*room->room, *room->tables, explorer, 0);
+      const lw::Measured fastest = lw::fastest_finish(courses, explorer, 0);
       INFO(std::string(one.room) << ": " << fastest.how);
       CHECK(fastest.exact());
       CHECK(fastest.bound == *one.fastest_ms);

@@ -61,7 +61,8 @@ struct Broken {
     playthrough.happenings.insert(playthrough.happenings.end(), happenings.begin(), happenings.end());
     playthrough.known_ms = 400;
     playthrough.until_ms = until_ms;
-    return broken_promise(room->sources, room->room, room->tables, which, playthrough, nullptr, why_not);
+    Courses courses(room->room, room->tables);
+    return broken_promise(room->sources, courses, which, playthrough, nullptr, why_not);
   }
 };
 

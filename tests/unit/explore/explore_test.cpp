@@ -6,6 +6,7 @@
 #include <string>
 
 #include "compiled_room.hpp"
+#include "explore/courses.hpp"
 
 namespace lw {
 namespace {
@@ -21,7 +22,8 @@ lamp red at desk.K1 { draws 50 mA }
 )";
 
 Answer answer(const CompiledRoom& room, std::size_t promise = 0) {
-  return Explorer(*room.room, *room.tables, Freedoms{}, Budget{}).promise(promise).answer;
+  Courses courses(*room.room, *room.tables);
+  return Explorer(courses, Freedoms{}, Budget{}).promise(promise).answer;
 }
 
 TEST_CASE("never: an output that a timer cannot bring together with another is proved so") {

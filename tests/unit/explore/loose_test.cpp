@@ -4,6 +4,7 @@
 #include <string>
 
 #include "compiled_room.hpp"
+#include "explore/courses.hpp"
 #include "explore/explore.hpp"
 
 namespace lw {
@@ -18,7 +19,8 @@ contact lid at desk.I1 { closed means shut, open means open, debounce 20 ms }
 button bell at desk.I2
 )" + prop;
   const auto room = compiled(text);
-  return Explorer(*room->room, *room->tables, Freedoms{}, Budget{}).promise(0).answer;
+  Courses courses(*room->room, *room->tables);
+  return Explorer(courses, Freedoms{}, Budget{}).promise(0).answer;
 }
 
 TEST_CASE("a button that is down already is held and not pressed") {

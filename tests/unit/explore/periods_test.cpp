@@ -4,6 +4,7 @@
 #include <string>
 
 #include "compiled_room.hpp"
+#include "explore/courses.hpp"
 #include "explore/explore.hpp"
 
 namespace lw {
@@ -31,7 +32,8 @@ prop box on desk {
 
 Explored explored(const std::string& text) {
   const auto room = compiled(text);
-  return Explorer(*room->room, *room->tables, Freedoms{}, Budget{}).promise(0);
+  Courses courses(*room->room, *room->tables);
+  return Explorer(courses, Freedoms{}, Budget{}).promise(0);
 }
 
 const std::string kHallAlone =

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "../play/played.hpp"
+#include "explore/courses.hpp"
 #include "play/trace.hpp"
 
 using namespace lw;
@@ -12,6 +13,12 @@ using test::played;
 namespace {
 
 using Kind = Happening::Kind;
+
+/// In a room in which nothing was played before.
+Replayed replay(const test::Played& room, const Playthrough& playthrough, const Claim& claim) {
+  Courses courses(room.room, room.tables);
+  return replay(courses, playthrough, claim);
+}
 
 /// One device of each kind, and a prop that reads them all.
 const char* const kEvery = R"(
@@ -173,7 +180,7 @@ TEST_CASE("what changes faster than its debounce lets through cannot be brought 
               600);
   CHECK(every.deeds(gate) ==
         "`gate` cannot change again by 0.53 s: what is read there is taken in no faster");
-  const Replayed done = replay(every.room->room, every.room->tables, gate, in_state(0, 0, 2));
+  const Replayed done = replay(*every.room, gate, in_state(0, 0, 2));
   CHECK_FALSE(done.shown);
   CHECK(done.why_not == "`gate` cannot change again by 0.53 s: what is read there is taken in no faster");
 }
@@ -222,13 +229,14 @@ TEST_CASE("keys are typed so that the last of them comes in the scan that the pl
   code.keys = "4711";
   const Playthrough typed = made_of({Every::start(500), code}, 1000);
   CHECK(every.deeds(typed) == "500 operator starts the session\n730 \"4711\" typed on keys\n");
-  const Replayed done = replay(every.room->room, every.room->tables, typed, in_state(0, 0, 2));
+  const Replayed done = replay(*every.room, typed, in_state(0, 0, 2));
   CHECK(done.shown);
   CHECK(done.seen_ms - done.script.later_ms == 1000);
   // Typed at once after the start, it would have to begin before: everything comes a little later.
   code.at_ms = 510;
-  const Replayed late = replay_after_start(every.room->room, every.room->tables,
-                                           made_of({Every::start(500), code}, 520), in_state(0, 0, 2));
+  Courses courses(every.room->room, every.room->tables);
+  const Replayed late =
+      replay_after_start(courses, made_of({Every::start(500), code}, 520), in_state(0, 0, 2));
   CHECK(late.shown);
   CHECK(late.seen_ms - *late.start_ms == 280);
 }
@@ -262,7 +270,7 @@ TEST_CASE("devices are lost and found in the scan that the playthrough names") {
 TEST_CASE("an operator's button is pressed in the scan that the playthrough names") {
   const Every every;
   const Playthrough skipped = made_of({Every::start(0), every.of(Kind::input, "skip", 100, 1)}, 100);
-  const Replayed done = replay(every.room->room, every.room->tables, skipped, in_state(0, 0, 2));
+  const Replayed done = replay(*every.room, skipped, in_state(0, 0, 2));
   CHECK(done.shown);
   CHECK(done.seen_ms - done.script.later_ms == 100);
 }
@@ -313,7 +321,7 @@ TEST_CASE("each claim is seen where it is so, in the very scan, and nowhere else
   const auto at = [&](const std::vector<Happening>& happenings, const Claim& claim) {
     std::vector<Happening> all{Every::start(100), input(0, 0, 0), input(0, 1, 0)};
     all.insert(all.end(), happenings.begin(), happenings.end());
-    const Replayed done = replay(room->room, room->tables, made_of(all, 1000), claim);
+    const Replayed done = replay(*room, made_of(all, 1000), claim);
     return done.shown ? std::to_string(done.seen_ms - done.script.later_ms) : "not shown: " + done.why_not;
   };
   const std::string not_shown = "not shown: played in the room, it does not show by 0.9 s what it is to show";
@@ -384,13 +392,12 @@ prop there on vault {
   Happening heard = silent;
   heard.kind = Kind::heard;
   heard.at_ms = 7000;
-  const Replayed cut =
-      replay(room->room, room->tables, made_of({Every::start(300), silent}, 5000), lamp("dead"));
+  const Replayed cut = replay(*room, made_of({Every::start(300), silent}, 5000), lamp("dead"));
   CHECK(cut.shown);
   CHECK(cut.script.deeds.back().kind == model::DeedKind::lose);
   Claim again = lamp("far");
-  const Replayed joined = replay(room->room, room->tables,
-                                 made_of({Every::start(300), silent, heard, input(6000, 0, 1)}, 8000), again);
+  const Replayed joined =
+      replay(*room, made_of({Every::start(300), silent, heard, input(6000, 0, 1)}, 8000), again);
   CHECK(joined.shown);
   CHECK(joined.seen_ms - joined.script.later_ms > 6500);
 
@@ -400,9 +407,9 @@ prop there on vault {
   says.at_ms = 900;
   says.takes_ms = 50;
   const std::vector<Happening> press{Every::start(300), input(0, 0, 0), input(1000, 0, 1)};
-  const Replayed late = replay(room->room, room->tables, made_of(press, 1200), again);
+  const Replayed late = replay(*room, made_of(press, 1200), again);
   CHECK(late.seen_ms - late.script.later_ms == 1200);
-  const Replayed at_once = replay(room->room, room->tables, made_of(press, 1000), again);
+  const Replayed at_once = replay(*room, made_of(press, 1000), again);
   CHECK(at_once.seen_ms - at_once.script.later_ms == 1000);
   std::vector<Happening> timed = press;
   timed.push_back(says);
@@ -420,8 +427,7 @@ prop there on vault {
   Ask ended;
   ended.controller = 1;
   ended.fact = {rows::FactKind::session_in, 2, 2, 0, {}};
-  const Replayed there =
-      replay(room->room, room->tables, made_of({Every::start(300), end}, 2000), seen({ended}));
+  const Replayed there = replay(*room, made_of({Every::start(300), end}, 2000), seen({ended}));
   CHECK(there.shown);
   CHECK(there.seen_ms - there.script.later_ms == 2000);
 }

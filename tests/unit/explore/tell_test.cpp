@@ -2,6 +2,7 @@
 #include "explore/tell.hpp"
 
 #include "../play/played.hpp"
+#include "explore/courses.hpp"
 #include "report/timeline.hpp"
 
 using namespace lw;
@@ -72,14 +73,14 @@ struct Told {
     return playthrough;
   }
   std::string account(const Playthrough& playthrough, std::size_t promise, const std::string& shows) const {
-    const Replayed done =
-        replay(room->room, room->tables, playthrough, broken(room->room, room->tables, promise));
+    Courses courses(room->room, room->tables);
+    const Replayed done = replay(courses, playthrough, broken(room->room, room->tables, promise));
     if (!done.shown) return done.why_not;
     return report::timeline(lw::account(room->room, room->tables, done, shows), 100);
   }
   std::string rehearsal(const Playthrough& playthrough, std::size_t promise) const {
-    return rehearsal_text(room->room, room->tables, playthrough, broken(room->room, room->tables, promise),
-                          "it \"breaks\"",
+    Courses courses(room->room, room->tables);
+    return rehearsal_text(courses, playthrough, broken(room->room, room->tables, promise), "it \"breaks\"",
                           expected_of_broken(room->sources, room->room, room->tables, promise));
   }
   /// How the rehearsal goes, once it stands in the room's text.
