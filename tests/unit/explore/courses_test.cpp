@@ -163,7 +163,7 @@ Claim any_claim(Dice& dice, const model::Room& room, const RoomTables& tables) {
   claim.prop = seat.row;
   claim.time_ms = dice.from(0, 100) * 10;
   if (dice.chance(20)) claim.tail_ms = 300;
-  switch (dice.from(1, 10)) {
+  switch (dice.from(1, 12)) {
     case 1:
       break;
     case 2:
@@ -195,6 +195,22 @@ Claim any_claim(Dice& dice, const model::Room& room, const RoomTables& tables) {
       claim.kind = Claim::Kind::taken;
       rule(claim.rule);
       break;
+    case 10:
+      claim.kind = Claim::Kind::goes_round;
+      claim.props = {seat.row};
+      for (const rows::State& of : rows.props[seat.row].states)
+        for (const std::uint16_t body : of.bodies)
+          for (std::size_t r = 0; r < rows.bodies[body].rules.size(); ++r)
+            if (rows.bodies[body].rules[r].target != 0)
+              claim.moves.insert({seat.controller, body, static_cast<std::uint16_t>(r)});
+      break;
+    case 11: {
+      const auto incidents = explore::may_happen(room, tables, seat.controller, seat.row);
+      if (incidents.empty()) break;
+      claim.kind = Claim::Kind::happens;
+      claim.incident = *any_of(dice, incidents);
+      break;
+    }
     default:
       claim.kind = Claim::Kind::two_moves;
       rule(claim.rule);
