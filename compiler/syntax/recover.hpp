@@ -108,6 +108,7 @@ class Recovery {
   bool is_rather_name(const Stray& stray, std::string_view meant);
   bool is_bare_option(const Stray& stray);
   const std::set<Token>& declared_words();
+  bool declares_word(std::size_t at) const;
   void say(const Stray& stray);
   void say_misspelt(const Stray& stray, std::size_t at, std::string_view meant);
   Wording wording_of_beginning(std::size_t at) const;

@@ -172,38 +172,44 @@ bool Recovery::mend_small_word(const Stray& stray) {
   return true;
 }
 
-// A word of the language that is declared as a name is reported there, once.
+// A word of the language that is declared as a name is reported there, once. Where it might as well be the
+// next word of its statement, the grammar does not take it as such a name, and it is reported here.
 bool Recovery::mend_declared(const Stray& stray) {
   const Token found = tokens_.kind(stray.at);
   const bool named = stray.wanted.name || stray.wanted.cond;
   if (stray.kind != Stray::Kind::wanted || !named || !is_reserved(found)) return false;
   if (!declared_words().count(found)) return false;
+  if (stray.at > 0 && declares_word(stray.at - 1))
+    mistakes_.say(tokens_.span(stray.at), reserved_name(tokens_.written(stray.at)));
   tokens_.kinds[stray.at] = static_cast<char>(plain_name);
   tokens_.flags[stray.at] |= Tokens::kReported;
   count_mend(stray.at);
   return true;
 }
 
+// Whether a word of the language stands behind this one as the name that it declares.
+bool Recovery::declares_word(std::size_t at) const {
+  if (at + 2 >= tokens_.size()) return false;
+  const Token word = tokens_.kind(at);
+  const bool declares =
+      (begins(Level::statement, word) && word != w_use && word != w_room && word != w_language &&
+       word != w_chain && word != w_promise && word != w_rehearsal && word != w_accept) ||
+      word == w_window || word == w_timer || word == w_counter || word == w_sequence || word == w_state;
+  const Token name = tokens_.kind(at + 1);
+  const bool mark = name == w_on || name == w_at || name == w_to || name == w_start || name == w_goal;
+  if (!declares || !is_reserved(name) || mark) return false;
+  const Token after = tokens_.kind(at + 2);
+  return after == w_is || after == w_on || after == w_at || after == w_by || after == w_over ||
+         after == w_to || after == w_be || after == w_joins || after == w_each || after == w_start ||
+         after == w_goal || after == colon_ || after == open_brace || after == quantity_ || after == text_;
+}
+
 // The reserved words that stand where a statement or a part declares a name.
 const std::set<Token>& Recovery::declared_words() {
   if (declared_words_) return *declared_words_;
   declared_words_.emplace();
-  for (std::size_t at = 0; at + 2 < tokens_.size(); ++at) {
-    const Token word = tokens_.kind(at);
-    const bool declares =
-        (begins(Level::statement, word) && word != w_use && word != w_room && word != w_language &&
-         word != w_chain && word != w_promise && word != w_rehearsal && word != w_accept) ||
-        word == w_window || word == w_timer || word == w_counter || word == w_sequence || word == w_state;
-    const Token name = tokens_.kind(at + 1);
-    const bool mark = name == w_on || name == w_at || name == w_to || name == w_start || name == w_goal;
-    if (!declares || !is_reserved(name) || mark) continue;
-    const Token after = tokens_.kind(at + 2);
-    const bool follows = after == w_is || after == w_on || after == w_at || after == w_by ||
-                         after == w_over || after == w_to || after == w_be || after == w_joins ||
-                         after == w_each || after == w_start || after == w_goal || after == colon_ ||
-                         after == open_brace || after == quantity_ || after == text_;
-    if (follows) declared_words_->insert(name);
-  }
+  for (std::size_t at = 0; at < tokens_.size(); ++at)
+    if (declares_word(at)) declared_words_->insert(tokens_.kind(at + 1));
   return *declared_words_;
 }
 

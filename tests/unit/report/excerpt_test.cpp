@@ -1,7 +1,6 @@
 // The lines shown: underlines by display width, notes where they fit, windows into long lines.
 #include "report/excerpt.hpp"
 
-#include <chrono>
 #include <random>
 #include <sstream>
 
@@ -192,17 +191,14 @@ TEST_CASE("a finding in a line of 10 MB costs what another does") {
   const FileId file = sources.add("room.latch", text);
   Finding finding;
   std::string all;
-  const auto begin = std::chrono::steady_clock::now();
-  for (int i = 0; i < 1000; ++i) {
+  // A look at all of it each time would take so long that ctest ends the program.
+  for (int i = 0; i < 100000; ++i) {
     finding.span = {file, 5 << 20, (5 << 20) + 6};
     all = excerpt(finding, sources, 40, false).text;
   }
-  const auto took = std::chrono::steady_clock::now() - begin;
   CHECK(all ==
         "  1 | …xxxxxxxxxxxxxx=here=xxxxxxxxxxxx…\n"
         "    |                ~~~~~~\n");
-  CHECK(std::chrono::duration_cast<std::chrono::seconds>(took).count() <
-        5);  // a look at all of it takes far longer
   finding.span = span_of(sources, file, "=start=");
   CHECK(excerpt(finding, sources, 40, false).text ==
         "  1 | …xxxxxxxxxxxxx=start=xxxxxxxxxxxx…\n"

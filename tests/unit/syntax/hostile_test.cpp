@@ -3,7 +3,6 @@
 #include <doctest/doctest.h>
 
 #include <cstdlib>
-#include <ctime>
 #include <random>
 
 #include "support.hpp"
@@ -19,13 +18,6 @@ std::string repeated(const std::string& text, std::size_t times) {
   result.reserve(text.size() * times);
   for (std::size_t i = 0; i < times; ++i) result += text;
   return result;
-}
-
-// Processor time in milliseconds, so that other work on the machine does not count.
-double ms_of(const std::string& text, std::size_t& findings) {
-  const std::clock_t begin = std::clock();
-  findings = Parsed(text).findings.size();
-  return 1000.0 * static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC;
 }
 
 }  // namespace
@@ -113,6 +105,7 @@ TEST_CASE("a file with more mistakes than anybody reads says so and stops") {
   CHECK(parsed.file.statements.size() == 5000);
 }
 
+// Were time to grow with their square, these would take hours; ctest ends the program long before.
 TEST_CASE("long texts and lines take time that grows with them") {
   struct Row {
     const char* what;
@@ -151,15 +144,9 @@ TEST_CASE("long texts and lines take time that grows with them") {
   for (const Row& row : rows) {
     const std::string what = row.what;
     CAPTURE(what);
-    const auto text = [&row](std::size_t times) {
-      return "language 1\n" + (row.before + repeated(row.piece, times)) + row.after + "\n";
-    };
-    std::size_t findings = 0;
-    const double part = ms_of(text(row.times / 8), findings);
-    const double whole = ms_of(text(row.times), findings);
-    CHECK(findings <= row.most_findings);
-    // Eight times the text takes eight times as long; were it the square, 64 times.
-    CHECK((whole < 200 || whole < 30 * part));
+    const std::string text =
+        "language 1\n" + (row.before + repeated(row.piece, row.times)) + row.after + "\n";
+    CHECK(Parsed(text).findings.size() <= row.most_findings);
   }
 }
 
