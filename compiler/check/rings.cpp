@@ -89,14 +89,14 @@ Cond of_inputs(const Cond& cond, bool wanted) {
   }
 }
 
-struct Move {
+struct Hop {
   std::size_t from = 0, to = 0;  // states
   std::size_t body = 0, rule = 0;
 };
 
 /// The moves of a prop that wait for no time.
-std::vector<Move> moves_at_once(const model::Prop& prop) {
-  std::vector<Move> moves;
+std::vector<Hop> moves_at_once(const model::Prop& prop) {
+  std::vector<Hop> moves;
   for (std::size_t s = 0; s < prop.states.size(); ++s)
     for (const model::BodyId body : prop.states[s].bodies) {
       const std::vector<model::Rule>& rules = prop.bodies[index(body)].rules;
@@ -113,9 +113,9 @@ class InRings {
   InRings(const model::Room& room, const model::Prop& prop)
       : situations_(room), prop_(prop), moves_(moves_at_once(prop)) {}
 
-  std::vector<Move> find() {
+  std::vector<Hop> find() {
     Graph graph(prop_.states.size());
-    for (const Move& move : moves_) boost::add_edge(move.from, move.to, graph);
+    for (const Hop& move : moves_) boost::add_edge(move.from, move.to, graph);
     component_.resize(prop_.states.size());
     if (prop_.states.empty()) return {};
     boost::strong_components(graph, component_.data());
@@ -123,20 +123,20 @@ class InRings {
       on_way_.assign(prop_.states.size(), false);
       go_on(s, s);
     }
-    std::vector<Move> found;
+    std::vector<Hop> found;
     for (std::size_t n = 0; n < moves_.size(); ++n)
       if (found_.count(n) != 0 || (rings_ > kMostRings && within(moves_[n]))) found.push_back(moves_[n]);
     return found;
   }
 
  private:
-  bool within(const Move& move) const { return component_[move.from] == component_[move.to]; }
+  bool within(const Hop& move) const { return component_[move.from] == component_[move.to]; }
 
   /// Ways from `at` back to the first state over later ones, so that each ring is found once.
   void go_on(std::size_t first, std::size_t at) {
     on_way_[at] = true;
     for (std::size_t n = 0; n < moves_.size() && rings_ <= kMostRings; ++n) {
-      const Move& move = moves_[n];
+      const Hop& move = moves_[n];
       if (move.from != at || !within(move) || move.to < first) continue;
       way_.push_back(n);
       if (move.to == first) {
@@ -163,7 +163,7 @@ class InRings {
 
   Situations situations_;
   const model::Prop& prop_;
-  std::vector<Move> moves_;
+  std::vector<Hop> moves_;
   std::vector<std::size_t> component_;
   std::vector<bool> on_way_;
   std::vector<std::size_t> way_;
@@ -265,14 +265,14 @@ std::vector<Ring> rings_of(const model::Room& room, const RoomTables& tables) {
   std::map<std::size_t, std::size_t> known;  // by component
   std::vector<Ring> rings;
   for (std::size_t n = 0; n < room.props.size(); ++n) {
-    const std::vector<Move> moves = InRings(room, room.props[n]).find();
+    const std::vector<Hop> moves = InRings(room, room.props[n]).find();
     if (moves.empty()) continue;
     const auto [at, is_new] = known.emplace(component[n], rings.size());
     if (is_new) rings.emplace_back();
     Ring& ring = rings[at->second];
     ring.controller = tables.props[n].controller;
     ring.props.push_back(tables.props[n].row);
-    for (const Move& move : moves)
+    for (const Hop& move : moves)
       ring.moves.insert({ring.controller, static_cast<std::uint16_t>(first_body[n] + move.body),
                          static_cast<std::uint16_t>(move.rule)});
   }

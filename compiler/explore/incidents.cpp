@@ -172,7 +172,7 @@ class Acting {
 };
 
 /// An action as it stands in the room's rows.
-struct Standing {
+struct SeatedAction {
   Incident at;
   const rows::Action* action = nullptr;
   const rows::ActionList* list = nullptr;
@@ -186,11 +186,11 @@ int list_of(const rows::Body& body, std::uint16_t rule) {
 }
 
 /// All drives and changes of counters of a prop.
-std::vector<Standing> standing_in(const rows::Table& rows, std::uint8_t controller, std::uint8_t prop) {
+std::vector<SeatedAction> standing_in(const rows::Table& rows, std::uint8_t controller, std::uint8_t prop) {
   std::set<std::uint16_t> bodies;
   for (const rows::State& state : rows.props[prop].states)
     bodies.insert(state.bodies.begin(), state.bodies.end());
-  std::vector<Standing> found;
+  std::vector<SeatedAction> found;
   for (const std::uint16_t b : bodies) {
     std::vector<std::uint16_t> places(rows.bodies[b].rules.size());
     std::iota(places.begin(), places.end(), std::uint16_t{0});
@@ -200,7 +200,7 @@ std::vector<Standing> standing_in(const rows::Table& rows, std::uint8_t controll
       if (number < 0) continue;
       const rows::ActionList& list = rows.actions[static_cast<std::size_t>(number)];
       for (auto action = list.begin(); action != list.end(); ++action) {
-        Standing one;
+        SeatedAction one;
         if (action->kind == rows::ActionKind::keep)
           one.at.kind = Incident::Kind::drive_cut;
         else if (action->kind == rows::ActionKind::change)
@@ -227,7 +227,7 @@ std::vector<Standing> standing_in(const rows::Table& rows, std::uint8_t controll
 
 /// 5.2: whether the action's own list asks another lamp, relay or motor for the opposite, so that the one is
 /// to go as the other comes.
-bool is_swap(const model::Room& room, const ControllerTable& controller, const Standing& one) {
+bool is_swap(const model::Room& room, const ControllerTable& controller, const SeatedAction& one) {
   const rows::Table& rows = controller.rows;
   const auto is_switched = [&](std::uint8_t output) {
     const model::OutputKind kind = room.outputs[model::index(controller.outputs[output])].kind;
@@ -248,10 +248,10 @@ bool is_swap(const model::Room& room, const ControllerTable& controller, const S
 std::vector<Incident> may_happen(const model::Room& room, const RoomTables& tables, std::uint8_t controller,
                                  std::uint8_t prop) {
   const ControllerTable& table = tables.controllers[controller];
-  const std::vector<Standing> all = standing_in(table.rows, controller, prop);
+  const std::vector<SeatedAction> all = standing_in(table.rows, controller, prop);
   std::vector<Incident> found;
-  for (const Standing& one : all) {
-    const auto matters = [&](const Standing& other) {
+  for (const SeatedAction& one : all) {
+    const auto matters = [&](const SeatedAction& other) {
       if (other.at.kind != one.at.kind || other.at.item != one.at.item) return false;
       if (one.at.kind == Incident::Kind::past_end) return (one.action->by < 0) != (other.action->by < 0);
       return other.action->level != one.action->level || other.action->n > one.action->n;
@@ -265,7 +265,7 @@ std::vector<Incident> may_happen(const model::Room& room, const RoomTables& tabl
 std::vector<Incident> keeps_of(const RoomTables& tables, std::uint8_t controller, std::uint8_t prop,
                                std::uint8_t drive) {
   std::vector<Incident> found;
-  for (Standing& one : standing_in(tables.controllers[controller].rows, controller, prop)) {
+  for (SeatedAction& one : standing_in(tables.controllers[controller].rows, controller, prop)) {
     if (one.at.kind != Incident::Kind::drive_cut || one.at.item != drive) continue;
     one.at.kind = Incident::Kind::driven;
     found.push_back(one.at);

@@ -19,7 +19,7 @@ using namespace explore;
 namespace {
 
 // Ways into rounds that are played in each part, the shortest first.
-constexpr std::size_t kTries = 8;
+constexpr std::size_t kRoundsTried = 8;
 // How long a round is waited for: three times through more states than props have.
 constexpr std::int64_t kTailScans = 96;
 
@@ -154,7 +154,7 @@ std::optional<Replayed> Going::play(Space& space, const Search& search,
   claim.props = ring_.props;
   claim.moves = ring_.moves;
   claim.tail_ms = kTailScans * slowest_scan_ms(tables_);
-  for (std::size_t n = 0; n < rounds.size() && n < kTries; ++n) {
+  for (std::size_t n = 0; n < rounds.size() && n < kRoundsTried; ++n) {
     const Met met = rounds[n].met;
     std::vector<Incident> sought;
     for (const std::uint16_t number :
