@@ -115,7 +115,7 @@ TEST_CASE("long texts and lines take time that grows with them") {
     std::size_t times;
     std::size_t most_findings;
   };
-  constexpr std::size_t kMega = 1000000;
+  constexpr std::size_t kMega = 1000000 / syntax_test::kOneIn;
   constexpr std::size_t kEnough = lw::syntax::Mistakes::kMost + 1;
   const Row rows[] = {
       {"a text", "clip a \"", "x", "\"", 10 * kMega, 0},

@@ -19,6 +19,20 @@
 
 namespace syntax_test {
 
+// Where every read and write is watched a program takes many times as long: then of what is tried one in so
+// many is.
+#if defined(__has_feature)
+#if __has_feature(address_sanitizer)
+constexpr std::size_t kOneIn = 8;
+#else
+constexpr std::size_t kOneIn = 1;
+#endif
+#elif defined(__SANITIZE_ADDRESS__)
+constexpr std::size_t kOneIn = 8;
+#else
+constexpr std::size_t kOneIn = 1;
+#endif
+
 struct Parsed {
   lw::SourceSet sources;
   lw::FileId id{};
