@@ -128,7 +128,10 @@ Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<row
       std::vector<Count> starts{0};
       const auto cycle = static_cast<Count>(level.value);
       if (lit[n] && level.kind == rows::LevelKind::blinking && cycle > 1) {
-        starts.push_back(std::max<Count>(cycle - cycle / 2 - 1, 0));
+        // It is dark from there on: as a snapshot reads what was shown, and as the scan shows what comes.
+        const Count dark = cycle - cycle / 2;
+        starts.push_back(std::max<Count>(dark - 1, 0));
+        starts.push_back(dark);
         starts.push_back(cycle - 1);
       }
       clocks_.back().by.push_back(sorted(std::move(starts)));
