@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "../sanitized.hpp"
 #include "syntax/mistakes.hpp"
 #include "syntax/parse.hpp"
 #include "syntax/scan.hpp"
@@ -19,19 +20,7 @@
 
 namespace syntax_test {
 
-// Where every read and write is watched a program takes many times as long: then of what is tried one in so
-// many is.
-#if defined(__has_feature)
-#if __has_feature(address_sanitizer)
-constexpr std::size_t kOneIn = 8;
-#else
-constexpr std::size_t kOneIn = 1;
-#endif
-#elif defined(__SANITIZE_ADDRESS__)
-constexpr std::size_t kOneIn = 8;
-#else
-constexpr std::size_t kOneIn = 1;
-#endif
+using lw::test::kOneIn;
 
 struct Parsed {
   lw::SourceSet sources;
