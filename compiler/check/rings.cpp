@@ -4,12 +4,12 @@
 #include <algorithm>
 #include <boost/graph/adjacency_list.hpp>
 #include <boost/graph/strong_components.hpp>
-#include <functional>
 #include <map>
 #include <set>
 #include <utility>
 
 #include "check/situations.hpp"
+#include "model/reads.hpp"
 
 namespace lw {
 namespace {
@@ -42,16 +42,9 @@ bool is_of_room(FactKind kind) {
     case FactKind::sequence_above:
     case FactKind::sequence_below:
     case FactKind::finish:
-    case FactKind::output_on:
-    case FactKind::output_off:
-    case FactKind::output_at:
-    case FactKind::output_blinking:
-    case FactKind::lock_released:
-    case FactKind::lock_secured:
-    case FactKind::voice_playing:
       return true;
     default:
-      return false;
+      return model::speaks_of_output(kind);
   }
 }
 
@@ -182,61 +175,38 @@ class Influence {
 
   std::set<std::size_t> read_by(const model::Prop& prop) const {
     std::set<std::size_t> read;
-    const auto look = [&](const Cond& cond) {
+    model::each_condition(prop, [&](const Cond& cond) {
       model::each_fact(cond, [&](const model::Fact& fact, Span) { add(fact, read); });
-    };
-    for (const model::Body& body : prop.bodies) {
-      for (const model::Rule& rule : body.rules) look(rule.condition);
-      for (const model::Keep& keep : body.keeps)
-        if (keep.while_) look(*keep.while_);
-    }
-    for (const model::Sequence& sequence : prop.sequences) {
-      if (sequence.each) look(*sequence.each);
-      for (const model::Step& step : sequence.steps) look(step.condition);
-    }
-    if (prop.wakes) look(*prop.wakes);
+    });
     return read;
   }
 
  private:
   template <class Visit>
   static void each_drive(const model::Prop& prop, Visit&& visit) {
-    const auto act = [&](const std::vector<model::Action>& actions) {
-      for (const model::Action& action : actions) switch (action.kind) {
-          case model::ActionKind::keep:
-          case model::ActionKind::play:
-          case model::ActionKind::quiet:
-            visit(action.output);
-            break;
-          default:
-            break;
-        }
-    };
-    for (const model::Body& body : prop.bodies) {
+    for (const model::Body& body : prop.bodies)
       for (const model::Keep& keep : body.keeps) visit(keep.output);
-      for (const model::Rule& rule : body.rules) act(rule.actions);
-      act(body.enter);
-      act(body.leave);
-    }
+    model::each_action(prop, [&](const model::Action& action) {
+      switch (action.kind) {
+        case model::ActionKind::keep:
+        case model::ActionKind::play:
+        case model::ActionKind::quiet:
+          visit(action.output);
+          break;
+        default:
+          break;
+      }
+    });
   }
 
   void add(const model::Fact& fact, std::set<std::size_t>& read) const {
-    switch (fact.kind) {
-      case FactKind::output_on:
-      case FactKind::output_off:
-      case FactKind::output_at:
-      case FactKind::output_blinking:
-      case FactKind::lock_released:
-      case FactKind::lock_secured:
-      case FactKind::voice_playing:
-        read.insert(drivers_[index(fact.output)].begin(), drivers_[index(fact.output)].end());
-        break;
-      case FactKind::finish:
-        for (const model::PropId prop : room_.finish) read.insert(index(prop));
-        break;
-      default:
-        if (is_of_room(fact.kind)) read.insert(index(fact.prop));
-        break;
+    if (model::speaks_of_output(fact.kind)) {
+      const std::set<std::size_t>& drivers = drivers_[index(fact.output)];
+      read.insert(drivers.begin(), drivers.end());
+    } else if (fact.kind == FactKind::finish) {
+      for (const model::PropId prop : room_.finish) read.insert(index(prop));
+    } else if (is_of_room(fact.kind)) {
+      read.insert(index(fact.prop));
     }
   }
 

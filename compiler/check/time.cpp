@@ -13,6 +13,7 @@
 #include <tuple>
 
 #include "check/check.hpp"
+#include "model/reads.hpp"
 #include "text/quantity.hpp"
 
 namespace lw {
@@ -128,16 +129,9 @@ class OverLinks {
     for (const model::Prop& prop : room_.props) note_drives(prop);
     for (const model::Prop& prop : room_.props) {
       reader_ = prop.controller;
-      for (const model::Body& body : prop.bodies) {
-        for (const model::Rule& rule : body.rules) read(rule.condition);
-        for (const model::Keep& keep : body.keeps)
-          if (keep.while_) read(*keep.while_);
-      }
-      for (const model::Sequence& sequence : prop.sequences) {
-        if (sequence.each) read(*sequence.each);
-        for (const model::Step& step : sequence.steps) read(step.condition);
-      }
-      if (prop.wakes) read(*prop.wakes);
+      model::each_condition(prop, [&](const model::Cond& cond) {
+        model::each_fact(cond, [&](const model::Fact& fact, Span span) { read(fact, span); });
+      });
     }
   }
 
@@ -172,27 +166,16 @@ class OverLinks {
   }
 
   void note_drives(const model::Prop& prop) {
-    const auto act = [&](const std::vector<model::Action>& actions) {
-      for (const model::Action& action : actions) {
-        if (action.kind != model::ActionKind::keep && action.kind != model::ActionKind::play) continue;
-        std::vector<Driven>& driven = driven_[model::index(action.output)];
-        if (action.kind == model::ActionKind::keep && action.hold_ms > 0)
-          driven.push_back({action.level, {whole_scans(action.hold_ms, prop.controller), action.span}});
-        if (action.kind != model::ActionKind::play) continue;
-        if (const auto& info = clips_[model::index(action.clip)].info)
-          driven.push_back({{model::LevelKind::playing, 0, 0, action.clip},
-                            {whole_scans(info->length_ms, prop.controller), action.span}});
-      }
-    };
-    for (const model::Body& body : prop.bodies) {
-      for (const model::Rule& rule : body.rules) act(rule.actions);
-      act(body.enter);
-      act(body.leave);
-    }
-  }
-
-  void read(const model::Cond& cond) {
-    model::each_fact(cond, [&](const model::Fact& fact, Span span) { read(fact, span); });
+    model::each_action(prop, [&](const model::Action& action) {
+      const auto drives = [&](const model::Level& level, std::int64_t ms) {
+        driven_[model::index(action.output)].push_back(
+            {level, {whole_scans(ms, prop.controller), action.span}});
+      };
+      if (action.kind == model::ActionKind::keep && action.hold_ms > 0) drives(action.level, action.hold_ms);
+      if (action.kind != model::ActionKind::play) return;
+      if (const auto& info = clips_[model::index(action.clip)].info)
+        drives({model::LevelKind::playing, 0, 0, action.clip}, info->length_ms);
+    });
   }
 
   void read(const model::Fact& fact, Span span) {

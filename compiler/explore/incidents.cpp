@@ -38,6 +38,13 @@ bool is_of(const rows::Action& action, rows::ActionKind kind, std::uint8_t item)
   return action.kind == kind && action.index == item;
 }
 
+/// How many of the list's actions before this one do the same to the same drive or counter.
+std::uint8_t nth_of(const rows::ActionList& list, const rows::Action& action) {
+  const auto of_same = [&](const rows::Action& earlier) { return is_of(earlier, action.kind, action.index); };
+  const auto at = list.begin() + (&action - list.data());
+  return static_cast<std::uint8_t>(std::count_if(list.begin(), at, of_same));
+}
+
 /// What the actions of a prop do in a scan to the drives and counters that are watched, one after the other.
 class Acting {
  public:
@@ -66,20 +73,16 @@ class Acting {
   void act(int list, std::uint16_t body, std::uint16_t rule) {
     if (list < 0 || !watches()) return;
     const rows::ActionList& actions = part_.rows.actions[static_cast<std::size_t>(list)];
-    for (auto action = actions.begin(); action != actions.end(); ++action) {
+    for (const rows::Action& action : actions) {
       Incident at;
       at.controller = controller_;
       at.prop = prop_;
       at.body = body;
       at.rule = rule;
-      at.item = action->index;
-      at.nth =
-          static_cast<std::uint8_t>(std::count_if(actions.begin(), action, [&](const rows::Action& earlier) {
-            return is_of(earlier, action->kind, action->index);
-          }));
-      if (action->kind == rows::ActionKind::keep) drive(*action, at);
-      if (action->kind == rows::ActionKind::change || action->kind == rows::ActionKind::set)
-        count(*action, at);
+      at.item = action.index;
+      at.nth = nth_of(actions, action);
+      if (action.kind == rows::ActionKind::keep) drive(action, at);
+      if (action.kind == rows::ActionKind::change || action.kind == rows::ActionKind::set) count(action, at);
     }
   }
   void leave(std::uint8_t state) {
@@ -199,11 +202,11 @@ std::vector<SeatedAction> standing_in(const rows::Table& rows, std::uint8_t cont
       const int number = list_of(rows.bodies[b], place);
       if (number < 0) continue;
       const rows::ActionList& list = rows.actions[static_cast<std::size_t>(number)];
-      for (auto action = list.begin(); action != list.end(); ++action) {
+      for (const rows::Action& action : list) {
         SeatedAction one;
-        if (action->kind == rows::ActionKind::keep)
+        if (action.kind == rows::ActionKind::keep)
           one.at.kind = Incident::Kind::drive_cut;
-        else if (action->kind == rows::ActionKind::change)
+        else if (action.kind == rows::ActionKind::change)
           one.at.kind = Incident::Kind::past_end;
         else
           continue;
@@ -211,12 +214,9 @@ std::vector<SeatedAction> standing_in(const rows::Table& rows, std::uint8_t cont
         one.at.prop = prop;
         one.at.body = b;
         one.at.rule = place;
-        one.at.item = action->index;
-        one.at.nth =
-            static_cast<std::uint8_t>(std::count_if(list.begin(), action, [&](const rows::Action& earlier) {
-              return is_of(earlier, action->kind, action->index);
-            }));
-        one.action = &*action;
+        one.at.item = action.index;
+        one.at.nth = nth_of(list, action);
+        one.action = &action;
         one.list = &list;
         found.push_back(one);
       }

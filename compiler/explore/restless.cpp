@@ -4,12 +4,10 @@
 #include <algorithm>
 #include <boost/graph/adjacency_list.hpp>
 #include <boost/graph/strong_components.hpp>
-#include <map>
 #include <utility>
 #include <vector>
 
 #include "explore/detours.hpp"
-#include "explore/explored.hpp"
 #include "explore/search.hpp"
 
 namespace lw {
