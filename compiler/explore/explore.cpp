@@ -147,12 +147,21 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
   // From the props that are asked for outwards, until what is left free does no harm (docs/exploring.md).
   Explored result;
   Props members;
-  // Each part with inputs that keep nothing; then as they are; then, where one could not be so fast, held
-  // back.
-  enum class Inputs : std::uint8_t { loose, free, held_back };
+  // Each part with inputs that keep nothing; then as they are; then with what is free kept to its chain; then,
+  // where an input could not be so fast, held back.
+  enum class Inputs : std::uint8_t { loose, free, chained, held_back };
   for (Inputs inputs = Inputs::loose;;) {
     Props frontier;
     Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
+    if (inputs >= Inputs::chained) {
+      Props further;
+      part = slice_of(room_, tables_, questions, {}, freedoms_, members, further, true);
+    }
+    if (inputs == Inputs::chained && !part.keeps_to_chain()) {
+      inputs = Inputs::loose;
+      members = grown(part, std::move(members), frontier);
+      continue;
+    }
     part.loose = inputs == Inputs::loose;
     if (part.exact && !part.loose) break;
     // The session's start is that of the controller that keeps it.
@@ -193,10 +202,14 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
         result.playthrough = std::move(play);
         return result;
       }
-      if (!play && inputs == Inputs::free) {
+      if (!play && inputs != Inputs::held_back) {
         inputs = Inputs::held_back;
         continue;
       }
+    }
+    if (end == Search::End::stopped && inputs == Inputs::free && !frontier.empty()) {
+      inputs = Inputs::chained;
+      continue;
     }
     if (space.overflowed()) break;
     // A larger part takes no less.

@@ -125,9 +125,11 @@ Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place) {
   return source;
 }
 
-Source source_of_prop(const rows::Table& rows, std::size_t prop, const std::vector<rows::RawFact>& facts) {
+Source source_of_prop(const rows::Table& rows, std::size_t prop, const std::vector<rows::RawFact>& facts,
+                      bool chained) {
   Source source;
   source.prop = static_cast<std::int16_t>(prop);
+  source.chained = chained;
   std::set<std::vector<bool>> seen;
   const rows::Prop& row = rows.props[prop];
   for (std::size_t state = 0; state <= row.states.size(); ++state)
@@ -136,6 +138,7 @@ Source source_of_prop(const rows::Table& rows, std::size_t prop, const std::vect
       if (state == 0 && solved) continue;
       if (state != 0 && row.states[state - 1].goal && !solved) continue;
       std::vector<bool> signature;
+      if (chained) signature.push_back(state == 0);
       for (const rows::RawFact& fact : facts) {
         if (fact.kind == FactKind::prop_in && fact.a == prop)
           signature.push_back(state >= fact.b && state <= fact.c);
@@ -156,6 +159,7 @@ Source source_of_prop(const rows::Table& rows, std::size_t prop, const std::vect
 bool may_follow(const lw_table& t, const std::uint8_t* b, const Source& source, const Choice& choice) {
   if (source.prop >= 0) {
     if (b[LW_AT_PHASE] == 0) return choice.value == 0;  // while idle every prop waits (7.1)
+    if (source.chained && (b[t.prop_states + source.prop] == 0) != (choice.value == 0)) return false;
     return !source.stays || choice.pressed || !b[t.prop_solved + source.prop];
   }
   return source.peer < 0 || !source.stays || choice.value != 0 || !lw_bit(b + source.place, source.bit);
@@ -215,7 +219,8 @@ void forget(const lw_table& t, std::uint8_t* b, const Source& source) {
     return;
   }
   if (source.prop >= 0) {
-    b[t.prop_states + source.prop] = 0;
+    std::uint8_t& state = b[t.prop_states + source.prop];
+    state = source.chained && state != 0 ? 1 : 0;
     if (!source.stays) b[t.prop_solved + source.prop] = 0;
     return;
   }

@@ -32,7 +32,8 @@ struct Source {
   std::uint16_t place = 0;  // of that peer's bits in the block
   std::int16_t prop =
       -1;  // a prop that is no member: its state, and by a choice's `pressed` whether it is solved
-  bool stays = false;  // a bit or a solved that is not taken back
+  bool stays = false;    // a bit or a solved that is not taken back
+  bool chained = false;  // a prop that waits until its chain lets it wake
   rows::InputKind kind{};
   std::uint16_t details = 0;    // place of its details in the block
   std::uint16_t longest = 0;    // keys that a keypad remembers
@@ -57,8 +58,10 @@ unsigned top_value(const rows::Table& rows, const rows::Input& row);
 /// A bit of an input elsewhere, which may be heard to be anything at any time.
 Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place);
 
-/// A prop that is read and not looked into: any of its states, solved or not, that facts tell apart.
-Source source_of_prop(const rows::Table& rows, std::size_t prop, const std::vector<rows::RawFact>& facts);
+/// A prop that is read and not looked into: any of its states, solved or not, that facts tell apart;
+/// `chained`, and whether it waits.
+Source source_of_prop(const rows::Table& rows, std::size_t prop, const std::vector<rows::RawFact>& facts,
+                      bool chained);
 /// Whether a source may become this choice; only what stays restricts it.
 bool may_follow(const lw_table& table, const std::uint8_t* block, const Source& source, const Choice& choice);
 

@@ -17,8 +17,8 @@ namespace {
 class Cone {
  public:
   /// `members` null: everything that matters is in.
-  Cone(const model::Room& room, const RoomTables& tables, const Props* members)
-      : room_(room), tables_(tables), limited_(members != nullptr) {
+  Cone(const model::Room& room, const RoomTables& tables, const Props* members, bool chained)
+      : room_(room), tables_(tables), limited_(members != nullptr), chained_(chained) {
     if (members) members_ = *members;
     for (const ControllerTable& controller : tables.controllers) {
       const rows::Table& rows = controller.rows;
@@ -26,6 +26,7 @@ class Cone {
       part.inputs.resize(rows.inputs.size());
       part.props.resize(rows.props.size());
       part.free_props.resize(rows.props.size());
+      part.chained.resize(rows.props.size());
       part.outputs.resize(rows.outputs.size());
       part.drives.resize(rows.drives.size());
       part.timers.resize(rows.timers.size());
@@ -167,11 +168,15 @@ class Cone {
     if (!limited_ || forcing_ || members_.count({static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p)}))
       return want_prop(c, p);
     if (parts[c].props[p]) return;
+    if (parts[c].free_props[p]) return;
     parts[c].present = true;
     parts[c].free_props[p] = true;
     frontier_.emplace(static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p));
     exact_ = false;
     want_phase(c);
+    if (!chained_) return;
+    parts[c].chained[p] = true;
+    want(c, rows(c).props[p].wakes);
   }
   /// Whether what another controller tells is left free.
   bool is_free(std::size_t peer, const rows::RawFact& bit) {
@@ -226,7 +231,7 @@ class Cone {
 
   void want_prop(std::size_t c, std::size_t p) {
     if (parts[c].props[p]) return;
-    parts[c].free_props[p] = false;
+    parts[c].free_props[p] = parts[c].chained[p] = false;
     frontier_.erase({static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p)});
     parts[c].props[p] = true;
     if (forcing_ && limited_)
@@ -366,7 +371,7 @@ class Cone {
   bool ends_ = false;
   std::vector<std::pair<std::size_t, std::size_t>> whole_;
   bool phase_of_first_ = false;
-  bool limited_ = false, forcing_ = true, exact_ = true;
+  bool limited_ = false, chained_ = false, forcing_ = true, exact_ = true;
   Props members_, frontier_;
   std::vector<std::pair<std::size_t, std::size_t>> waiting_;
   std::vector<std::pair<std::size_t, rows::Literal>> read_;
@@ -437,7 +442,7 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
   for (std::size_t p = 0; p < rows.props.size(); ++p) {
     const bool stays = part.props[p];
     rows::Prop& prop = rows.props[p];
-    if (!stays) prop.wakes = rows::kFalse;
+    if (!stays && !part.chained[p]) prop.wakes = rows::kFalse;
     for (const rows::State& state : prop.states)
       for (const std::uint16_t b : state.bodies) {
         rows::Body& body = rows.bodies[b];
@@ -494,8 +499,9 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
 }
 
 Slice make_slice(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
-                 const Props& also, Freedoms freedoms, bool whole, const Props* members, Props* frontier) {
-  Cone cone(room, tables, members);
+                 const Props& also, Freedoms freedoms, bool whole, const Props* members, Props* frontier,
+                 bool chained = false) {
+  Cone cone(room, tables, members, chained);
   for (const Question& question : questions)
     for (const Ask& ask : question) {
       if (ask.kind == Ask::Kind::fact) {
@@ -587,6 +593,13 @@ std::int64_t Slice::unit_ms() const {
   return unit_ms == 0 ? parts[0].rows.scan_ms : unit_ms;
 }
 
+bool Slice::keeps_to_chain() const {
+  for (const Part& part : parts)
+    for (std::size_t p = 0; p < part.chained.size(); ++p)
+      if (part.chained[p] && part.rows.props[p].wakes != rows::kTrue) return true;
+  return false;
+}
+
 bool Slice::one_period() const {
   return std::all_of(parts.begin(), parts.end(),
                      [&](const Part& part) { return !part.present || part.rows.scan_ms == unit_ms(); });
@@ -610,8 +623,10 @@ std::int32_t Slice::round_ticks() const {
 }
 
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
-               const Props& also, Freedoms freedoms, const Props& members, Props& frontier) {
-  return make_slice(room, tables, questions, also, freedoms, false, &members, &frontier);
+               const Props& also, Freedoms freedoms, const Props& members, Props& frontier, bool chained) {
+  // An override solves what still waits.
+  return make_slice(room, tables, questions, also, freedoms, false, &members, &frontier,
+                    chained && !freedoms.override_);
 }
 
 Props grown(const Slice& part, Props members, const Props& frontier) {

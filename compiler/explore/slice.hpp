@@ -42,6 +42,7 @@ struct Part {            // of one controller
   bool stirs = false;                             // somebody reads whether an input of it was lost or found
   std::vector<FarInput> far;
   std::vector<bool> free_props;  // read, but no members
+  std::vector<bool> chained;     // of those: they wait until their chain lets them wake
   bool free_session = false;     // its session is kept elsewhere, by a controller that is not present
   bool phase_ended = false;      // somebody reads whether the session has ended
 };
@@ -72,6 +73,8 @@ struct Slice {
   std::int64_t unit_ms() const;
   /// How many of those a controller's period is.
   std::int32_t ticks(std::size_t controller) const;
+  /// Whether a prop that is free waits for its chain.
+  bool keeps_to_chain() const;
   /// Whether all present controllers scan at one period.
   bool one_period() const;
   /// Ticks until all present controllers come round together again; 0 when their periods have so little in
@@ -85,9 +88,11 @@ using Props = std::set<std::pair<std::uint8_t, std::uint8_t>>;
 /// What the questions can depend on, as far as the props in `members` go: what these read of other props, and
 /// of a session kept elsewhere, is free to be anything at any time, and `frontier` says of which props. That
 /// allows more than the room does, so what is proved of it holds. Props that the questions ask for are
-/// members in any case.
+/// members in any case. `chained`: what is free waits until its chain lets it wake, and so does what that
+/// reads on the same controller.
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
-               const Props& also, Freedoms freedoms, const Props& members, Props& frontier);
+               const Props& also, Freedoms freedoms, const Props& members, Props& frontier,
+               bool chained = false);
 
 /// The props that the next part looks into: those of this one, and what it left free.
 Props grown(const Slice& part, Props members, const Props& frontier);

@@ -91,7 +91,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     }
     for (std::size_t prop = 0; prop < part.free_props.size(); ++prop)
       if (part.free_props[prop]) {
-        desk.sources.push_back(source_of_prop(part.rows, prop, part.facts));
+        desk.sources.push_back(source_of_prop(part.rows, prop, part.facts, part.chained[prop]));
         if (slice.loose && loosen(desk.sources.back(), {})) loosened_ = true;
       }
     sources += desk.sources.size();

@@ -75,7 +75,7 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
     literal(rows.session.hush);
   }
   for (std::size_t p = 0; p < rows.props.size(); ++p) {
-    if (!part.props[p]) continue;
+    if (!part.props[p] && !part.chained[p]) continue;
     const std::uint8_t now = b[desk.table.prop_states + p];
     if (now == 0) literal(rows.props[p].wakes);
     for (std::size_t s = 0; s < rows.props[p].states.size(); ++s)
@@ -121,7 +121,7 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
     }
     if (source.prop >= 0) {
       // While idle they wait, as they do anyway.
-      if (source.stays || prop.count(static_cast<std::uint32_t>(source.prop)))
+      if (source.stays || source.chained || prop.count(static_cast<std::uint32_t>(source.prop)))
         found.push_back(static_cast<std::uint8_t>(n));
       continue;
     }
