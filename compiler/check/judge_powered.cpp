@@ -21,17 +21,13 @@ void judge(const Judging& judging, std::size_t which) {
   const model::Output& output = room.outputs[which];
   const Seat seat = tables.outputs[which];
   const std::int64_t scan_ms = tables.controllers[seat.controller].rows.scan_ms;
-  // So many whole scans it bears; one more is too long.
-  const auto scans = static_cast<std::uint32_t>(*output.longest_ms / scan_ms);
   const std::string bears = format_quantity({*output.longest_ms, Dimension::time});
   const std::string what = fmt::format("whether `{}` is ever powered for longer than {}", output.name, bears);
   const Explored explored = Explorer(judging.courses, judging.freedoms, judging.budget(what))
                                 .stays(powered(seat), *output.longest_ms);
   if (explored.answer == Answer::proved) return;
   if (explored.answer == Answer::undecided) return judging.leave_open(what, output.span, explored.bound);
-  Claim claim = seen(powered(seat));
-  claim.kind = Claim::Kind::stays;
-  claim.time_ms = scans * scan_ms;
+  const Claim claim = held_longer(tables, powered(seat), *output.longest_ms);
   const Replayed replayed = replay(judging.courses, *explored.playthrough, claim);
   if (!replayed.shown)
     return judging.leave_open(what, output.span,

@@ -8,6 +8,7 @@
 
 #include "explore/courses.hpp"
 #include "explore/detours.hpp"
+#include "explore/lead.hpp"
 #include "explore/explored.hpp"
 #include "explore/measures.hpp"
 #include "explore/search.hpp"
@@ -98,6 +99,7 @@ class Looking {
       acts_.insert(one);
     forget_seen();
     look();
+    lead_up();
     return std::move(found_);
   }
 
@@ -106,6 +108,7 @@ class Looking {
     output_ = true;
     questions_ = {powered(output)};
     look();
+    lead_up();
     return std::move(found_);
   }
 
@@ -116,12 +119,19 @@ class Looking {
   void look();
   bool look_at(const explore::Slice& part, Inputs inputs);
   void play(explore::Space& space, const explore::Search& search);
-  /// A way to what is looked for as the runtime shows it.
+  bool settle(const Incident& incident, const Claim& claim, std::pair<Playthrough, Replayed> played);
+  void lead_up();
+  /// A way to what is looked for as the runtime shows it. The first that the room does not show is kept.
+  template <class Item>
   std::optional<std::pair<Playthrough, Replayed>> play_one(
       explore::Space& space, const explore::Search& search, At at,
-      const std::function<bool(const explore::Outcome&)>& shows, const Claim& claim) {
-    return explore::way_shown(space, search, budget_.states, at, shows,
-                              [&](const Playthrough& way) { return replay(courses_, way, claim, &seen_); });
+      const std::function<bool(const explore::Outcome&)>& shows, const Claim& claim, const Item& item,
+      std::map<Item, explore::Found>& kept) {
+    return explore::way_shown(space, search, budget_.states, at, shows, [&](const explore::Scheduled& way) {
+      Replayed replayed = replay(courses_, way.play, claim, &seen_);
+      if (!replayed.shown && kept.count(item) == 0) kept.emplace(item, found_in(space, way));
+      return replayed;
+    });
   }
   bool needs_no_chance(const Claim& claim, const std::vector<Script>& ways, Replayed& replayed) const;
   void make_plain(const Claim& claim, Replayed& replayed) const;
@@ -141,7 +151,7 @@ class Looking {
     found_.open_states = states_;
     found_.open_rules = rules_;
     found_.open_acts = acts_;
-    found_.conflicts_open = !unsettled_.empty();
+    found_.conflicts_open = !no_more_conflicts_;
     found_.bound = std::move(bound);
   }
 
@@ -161,10 +171,14 @@ class Looking {
   std::set<Incident> acts_;         // of its drives and counters
   std::set<Incident> settled_;      // conflicts that are told, or that only chance brings about
   std::set<Incident> unsettled_;    // of the last part
+  std::optional<std::set<Incident>> possible_;  // no others are, as a part that was looked at whole shows
   bool no_more_conflicts_ = false;  // a part that was looked at whole has none but those settled
   // Of the part that is looked at.
   std::map<std::uint8_t, std::vector<At>> state_at_;
   std::map<Incident, std::vector<At>> incident_at_;
+  // Of the parts so far.
+  std::map<std::uint8_t, explore::Found> state_found_;
+  std::map<Incident, explore::Found> incident_found_;
 };
 
 void Looking::look() {
@@ -247,7 +261,9 @@ bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
   }
   const bool all = inputs != Inputs::kind;
   const auto note_conflicts = [&] {
-    if (whole && all && unsettled_.empty()) no_more_conflicts_ = true;
+    if (!whole || !all) return;
+    possible_ = unsettled_;
+    if (unsettled_.empty()) no_more_conflicts_ = true;
   };
   note_conflicts();
   if (whole && all && all_known()) return true;
@@ -258,7 +274,6 @@ bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
   if (whole || !all) return false;
   // A larger part takes no less.
   leave_open(explore::ended(search, part, space).bound);
-  found_.conflicts_open = !no_more_conflicts_;
   return true;
 }
 
@@ -272,15 +287,14 @@ void Looking::play(explore::Space& space, const explore::Search& search) {
       return space.prop_state(outcome.post, prop_.controller, prop_.row) == wanted;
     };
     for (const At& at : ways)
-      if (play_one(space, search, at, shows, claim)) break;
+      if (play_one(space, search, at, shows, claim, wanted, state_found_)) break;
     forget_seen();
   }
   for (const auto& [incident, ways] : incident_at_) {
     const bool wanted =
         incident.kind == Incident::Kind::taken && rules_.count({incident.body, incident.rule}) != 0;
     const bool conflict = unsettled_.count(incident) != 0;
-    const bool act = acts_.count(incident) != 0;
-    if (!wanted && !conflict && !act) continue;
+    if (!wanted && !conflict && acts_.count(incident) == 0) continue;
     const Incident sought = incident;
     const auto shows = [&](const explore::Outcome& outcome) {
       return std::any_of(outcome.incidents.begin(), outcome.incidents.end(),
@@ -288,27 +302,60 @@ void Looking::play(explore::Space& space, const explore::Search& search) {
     };
     const Claim claim = claim_of(incident);
     for (const At& at : ways) {
-      auto played = play_one(space, search, at, shows, claim);
-      if (!played) continue;
-      if (act) {
-        make_plain(claim, played->second);
-        found_.conflicts.push_back({incident, claim, std::move(played->first), std::move(played->second)});
-        acts_.erase(incident);
-        break;
-      }
-      if (!conflict) break;
-      unsettled_.erase(incident);
-      settled_.insert(incident);
-      // One prop takes over from another a scan after it sees it move.
-      Claim lasting = claim;
-      if (output_) lasting.time_ms = kScansOff * slowest_scan_ms(tables_);
-      const std::int64_t scan_ms = slowest_scan_ms(tables_);
-      if (!needs_no_chance(lasting, at_leisure(played->second.script, scan_ms), played->second)) continue;
-      found_.conflicts.push_back({incident, lasting, std::move(played->first), std::move(played->second)});
-      break;
+      auto played = play_one(space, search, at, shows, claim, incident, incident_found_);
+      if (played && settle(incident, claim, std::move(*played))) break;
     }
     forget_seen();
   }
+}
+
+/// What the runtime has shown is told, unless only chance brings it about: false, other ways to it may not.
+bool Looking::settle(const Incident& incident, const Claim& claim, std::pair<Playthrough, Replayed> played) {
+  if (acts_.erase(incident) != 0) {
+    make_plain(claim, played.second);
+    found_.conflicts.push_back({incident, claim, std::move(played.first), std::move(played.second)});
+    return true;
+  }
+  if (!is_conflict(incident)) return true;
+  unsettled_.erase(incident);
+  settled_.insert(incident);
+  // One prop takes over from another a scan after it sees it move.
+  Claim lasting = claim;
+  const std::int64_t scan_ms = slowest_scan_ms(tables_);
+  if (output_) lasting.time_ms = kScansOff * scan_ms;
+  if (!needs_no_chance(lasting, at_leisure(played.second.script, scan_ms), played.second)) return false;
+  found_.conflicts.push_back({incident, lasting, std::move(played.first), std::move(played.second)});
+  return true;
+}
+
+/// Too much to be looked at as it is: what was found in the parts is led up to in the room.
+void Looking::lead_up() {
+  const std::set<Incident> conflicts = possible_.value_or(std::set<Incident>{});
+  if (!found_.is_open() || (all_known() && conflicts.empty())) return;
+  const auto led = [&](const explore::Found& found, const Claim& claim) {
+    return courses_.leads().up_to(courses_, freedoms_, budget_, found, claim, &seen_);
+  };
+  for (const auto& [state, found] : state_found_) {
+    if (states_.count(state) == 0) continue;
+    led(found, in_state(prop_.controller, prop_.row, state));
+    forget_seen();
+  }
+  for (const auto& [incident, found] : incident_found_) {
+    const bool wanted =
+        incident.kind == Incident::Kind::taken && rules_.count({incident.body, incident.rule}) != 0;
+    const bool conflict = conflicts.count(incident) != 0 && settled_.count(incident) == 0;
+    if (!wanted && !conflict && acts_.count(incident) == 0) continue;
+    const Claim claim = claim_of(incident);
+    if (auto played = led(found, claim)) settle(incident, claim, std::move(*played));
+    forget_seen();
+  }
+  found_.open_states = states_;
+  found_.open_rules = rules_;
+  found_.open_acts = acts_;
+  if (possible_ && std::all_of(conflicts.begin(), conflicts.end(), [&](const Incident& conflict) {
+        return settled_.count(conflict) != 0;
+      }))
+    found_.conflicts_open = false;
 }
 
 /// Whether it shows, done in one of these ways, however each deed by itself is off by a little.

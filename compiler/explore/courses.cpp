@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <tuple>
 
+#include "explore/lead.hpp"
 #include "play/words.hpp"
 
 namespace lw {
@@ -204,7 +205,10 @@ bool Courses::Watch::answered_after(const RoomRun& run, bool reset) {
 // ---------------------------------------------------------------------------------------------------
 
 Courses::Courses(const model::Room& room, const RoomTables& tables)
-    : run_(room, tables), firings_(run_), coverage_(room, tables) {
+    : run_(room, tables),
+      firings_(run_),
+      coverage_(room, tables),
+      leads_(std::make_unique<explore::Leads>()) {
   run_.world().make_ready();
   end_bytes_ = sizeof(Stretch) + 256 * room.inputs.size();
   for (std::size_t c = 0; c < run_.controllers(); ++c) {

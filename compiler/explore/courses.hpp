@@ -27,6 +27,10 @@
 
 namespace lw {
 
+namespace explore {
+class Leads;
+}
+
 class Courses {
  public:
   /// Both must outlive it.
@@ -43,6 +47,9 @@ class Courses {
   Replayed play(Script script, Messages messages, const Claim& claim, Coverage* coverage = nullptr);
   /// The room after all scans up to that instant.
   RoomRun run_to(const Script& script, std::int64_t ms);
+
+  /// Ways by which props were brought on so far.
+  explore::Leads& leads() { return *leads_; }
 
   /// Instants that were really played so far.
   std::uint64_t played() const { return played_; }
@@ -117,6 +124,7 @@ class Courses {
   std::deque<Watched> claims_;             // of the visible state
   std::size_t end_bytes_ = 0, bytes_ = 0;  // of an end; of all
   std::uint64_t played_ = 0;
+  std::unique_ptr<explore::Leads> leads_;
 };
 
 }  // namespace lw

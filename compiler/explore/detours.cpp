@@ -18,7 +18,7 @@ constexpr std::size_t kDetours = 12;
 std::optional<std::pair<Playthrough, Replayed>> way_shown(
     Space& space, const Search& search, std::uint64_t most_states, Met met,
     const std::function<bool(const Outcome&)>& shows,
-    const std::function<Replayed(const Playthrough&)>& play) {
+    const std::function<Replayed(const Scheduled&)>& play) {
   struct Ban {
     const Location* location;
     std::size_t seat;
@@ -29,11 +29,11 @@ std::optional<std::pair<Playthrough, Replayed>> way_shown(
   const Search* from = &search;
   for (std::size_t tries = 0; tries < kDetours; ++tries) {
     std::optional<TooFast> why;
-    auto way = schedule(space, *from, met.node, met.outcome, &why);
+    auto way = schedule(space, way_of(*from, met.node, met.outcome), &why);
     if (way) {
       Replayed replayed = play(*way);
       if (!replayed.shown) return std::nullopt;
-      return std::make_pair(std::move(*way), std::move(replayed));
+      return std::make_pair(std::move(way->play), std::move(replayed));
     }
     if (!why) return std::nullopt;
     const Way failed = way_of(*from, met.node, met.outcome);

@@ -13,6 +13,7 @@
 #include <utility>
 
 #include "explore/replay.hpp"
+#include "explore/schedule.hpp"
 #include "explore/search.hpp"
 
 namespace lw::explore {
@@ -27,6 +28,6 @@ struct Met {
 std::optional<std::pair<Playthrough, Replayed>> way_shown(
     Space& space, const Search& search, std::uint64_t most_states, Met met,
     const std::function<bool(const Outcome&)>& shows,
-    const std::function<Replayed(const Playthrough&)>& play);
+    const std::function<Replayed(const Scheduled&)>& play);
 
 }  // namespace lw::explore

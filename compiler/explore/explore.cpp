@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include "explore/courses.hpp"
+#include "explore/lead.hpp"
 #include "explore/reaching.hpp"
 #include "explore/replay.hpp"
 #include "explore/schedule.hpp"
@@ -72,7 +73,8 @@ Explored Explorer::can_finish() const {
 
 Explored Explorer::stays(const Question& question, std::int64_t time_ms) const {
   if (auto result = beyond()) return *result;
-  return told(nothing_bad({question}, Watch{Watch::Kind::stays, 0, 0, 0}, time_ms, nullptr));
+  const Claim claim = held_longer(tables_, question, time_ms);
+  return told(nothing_bad({question}, Watch{Watch::Kind::stays, 0, 0, 0}, time_ms, &claim));
 }
 
 Explored Explorer::finishes(std::optional<std::int64_t> before_ms) const {
@@ -140,6 +142,23 @@ Explored Explorer::never(std::size_t which, std::int64_t time_ms) const {
 
 Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::optional<Watch> watch,
                                std::int64_t time_ms, const Claim* claim, Sum* sum) const {
+  std::vector<Found> found;
+  Explored result = outwards(questions, watch, time_ms, claim, sum, found);
+  if (result.answer != Answer::undecided || !claim) return result;
+  // Too much to be looked at as it is: what was found in the parts is led up to in the room.
+  for (const Found& one : found)
+    if (auto led = courses_.leads().up_to(courses_, freedoms_, budget_, one, *claim)) {
+      result.answer = Answer::refuted;
+      result.bound.clear();
+      result.playthrough = std::move(led->first);
+      break;
+    }
+  return result;
+}
+
+Explored Explorer::outwards(const std::vector<Question>& questions, std::optional<Watch> watch,
+                            std::int64_t time_ms, const Claim* claim, Sum* sum,
+                            std::vector<Found>& found) const {
   const auto is_bad = [&](const Space& space, const Outcome& outcome) {
     if (sum) return sum->is_reached(outcome.answers);
     return watch ? space.watch_failed(outcome) : (outcome.answers & 1) != 0;
@@ -195,14 +214,16 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
     }
     // Perhaps nothing that is free took part in it: the whole room shows.
     if (end == Search::End::stopped && claim) {
-      std::optional<Playthrough> play = schedule(space, search, bad_node, bad_outcome);
-      if (play && replay(courses_, *play, *claim).shown) {
+      auto scheduled = schedule(space, way_of(search, bad_node, bad_outcome));
+      if (scheduled && replay(courses_, scheduled->play, *claim).shown) {
         result.bound = looked_at(search, part);
         result.answer = Answer::refuted;
-        result.playthrough = std::move(play);
+        result.playthrough = std::move(scheduled->play);
         return result;
       }
-      if (!play && inputs != Inputs::held_back) {
+      const bool slow_enough = scheduled.has_value();
+      if (slow_enough) found.push_back(found_in(space, std::move(*scheduled)));
+      if (!slow_enough && inputs != Inputs::held_back) {
         inputs = Inputs::held_back;
         continue;
       }

@@ -20,6 +20,9 @@
 
 namespace lw {
 
+namespace explore {
+struct Found;
+}
 struct Claim;
 class Courses;
 struct Sum;
@@ -44,8 +47,8 @@ class Explorer {
 
   /// Whether the question can ever be seen to hold.
   Explored ever(const Question& question) const;
-  /// Whether it can be seen to hold in every scan for longer than that, whoever resets, starts or ends in the
-  /// time.
+  /// Whether it can be seen to hold in every scan for longer than that (held_longer), whoever resets, starts
+  /// or ends in the time.
   Explored stays(const Question& question, std::int64_t time_ms) const;
   /// Whether the finish can be seen less than that after the session's start; without a time, whether ever.
   Explored finishes(std::optional<std::int64_t> before_ms) const;
@@ -62,6 +65,10 @@ class Explorer {
   /// weights; the claim, if any, says it to a replay.
   Explored nothing_bad(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
                        std::int64_t time_ms, const Claim* claim, Sum* sum = nullptr) const;
+  /// The same in parts that grow; what was found in one and not shown by the replay is added to `found`.
+  Explored outwards(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
+                    std::int64_t time_ms, const Claim* claim, Sum* sum,
+                    std::vector<explore::Found>& found) const;
   /// Without hands what they alone bring about is not told.
   Explored told(Explored result) const;
   /// `time_ms`: of the promise, or another in its place.

@@ -86,6 +86,14 @@ Claim finished_before(const RoomTables& tables, std::optional<std::int64_t> time
   return claim;
 }
 
+Claim held_longer(const RoomTables& tables, Question question, std::int64_t time_ms) {
+  const std::int64_t scan_ms = tables.controllers[question[0].controller].rows.scan_ms;
+  Claim claim = seen(std::move(question));
+  claim.kind = Claim::Kind::stays;
+  claim.time_ms = time_ms / scan_ms * scan_ms;
+  return claim;
+}
+
 Claim adding_up(std::vector<Weighed> parts, std::int64_t sum) {
   Claim claim;
   claim.kind = Claim::Kind::adds_up;

@@ -65,6 +65,8 @@ Claim seen_at_end(Question question);
 Claim in_state(std::uint8_t controller, std::uint8_t prop, std::uint8_t state);
 /// The finish, less than that after the session's start; or at any time of a session.
 Claim finished_before(const RoomTables& tables, std::optional<std::int64_t> time_ms);
+/// The question held in every scan for longer than that, in whole scans of the controller that it speaks of.
+Claim held_longer(const RoomTables& tables, Question question, std::int64_t time_ms);
 /// The parts weigh so much together.
 Claim adding_up(std::vector<Weighed> parts, std::int64_t sum);
 /// What refutes Room::promises[which]. Of `can always reach` it is no more than that it is not so at the end.

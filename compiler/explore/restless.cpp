@@ -164,7 +164,7 @@ std::optional<Replayed> Going::play(Space& space, const Search& search,
       });
     };
     auto shown = way_shown(space, search, budget_.states, met, shows,
-                           [&](const Playthrough& way) { return replay(courses_, way, claim); });
+                           [&](const Scheduled& way) { return replay(courses_, way.play, claim); });
     if (shown) return std::move(shown->second);
   }
   return std::nullopt;

@@ -162,7 +162,7 @@ class Scheduling {
   }
   const Choice& choice(std::size_t seat, std::uint8_t k) const { return source(seat).choices[k]; }
   bool momentary(std::size_t seat, std::uint8_t k) const {
-    return choice(seat, k).pressed || !choice(seat, k).keys.empty();
+    return source(seat).prop < 0 && (choice(seat, k).pressed || !choice(seat, k).keys.empty());
   }
 
   std::int64_t difference(const Pick& pick) const {

@@ -270,6 +270,8 @@ Space::Stepped Space::step_of(std::size_t c, const Heard& heard, const Asked& as
   Stepped step;
   step.asked = asked;
   step.choices = choices;
+  // Where no clock is open both ends are one.
+  const bool one_end = heard.low_block == heard.high_block;
   std::vector<std::uint8_t> low = heard.low_block;
   std::vector<std::uint8_t> high = heard.high_block;
   if (asked.command == kHeard)
@@ -287,10 +289,11 @@ Space::Stepped Space::step_of(std::size_t c, const Heard& heard, const Asked& as
     high_before = high;
   }
   play(c, low, asked, choices);
-  play(c, high, asked, choices);
+  if (!one_end) play(c, high, asked, choices);
   if (tells_ && !step.reset_heard) {
     see_incidents(c, low_before.data(), low.data(), asked.override_prop, step.incidents);
-    see_incidents(c, high_before.data(), high.data(), asked.override_prop, step.incidents);
+    if (!one_end)
+      see_incidents(c, high_before.data(), high.data(), asked.override_prop, step.incidents);
   }
   for (const auto& [n, choice] : choices) {
     const std::size_t seat = desk.first_source + n;
@@ -308,15 +311,20 @@ Space::Stepped Space::step_of(std::size_t c, const Heard& heard, const Asked& as
                         fact->c) != 0
              : lw_fact(&desk.table, low.data(), static_cast<std::uint16_t>(atom_facts_[n])) != 0);
   }
-  for (std::vector<std::uint8_t>* const block : {&low, &high}) {
-    for (const auto& [n, choice] : choices) forget(desk.table, block->data(), desk.sources[n]);
-    desk.clocks->normalise(block->data());
-  }
-  step.low_message = say(c, low.data());
-  step.high_message = say(c, high.data());
   const std::size_t state_size = lw_state_size(&desk.table);
-  step.low.assign(reinterpret_cast<const char*>(low.data()), state_size);
-  step.high.assign(reinterpret_cast<const char*>(high.data()), state_size);
+  const auto end = [&](std::vector<std::uint8_t>& block, std::string& state, std::string& message) {
+    for (const auto& [n, choice] : choices) forget(desk.table, block.data(), desk.sources[n]);
+    desk.clocks->normalise(block.data());
+    message = say(c, block.data());
+    state.assign(reinterpret_cast<const char*>(block.data()), state_size);
+  };
+  end(low, step.low, step.low_message);
+  if (one_end) {
+    step.high = step.low;
+    step.high_message = step.low_message;
+  } else {
+    end(high, step.high, step.high_message);
+  }
   return step;
 }
 

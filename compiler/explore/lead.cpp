@@ -1,0 +1,183 @@
+// See lead.hpp.
+#include "explore/lead.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "explore/courses.hpp"
+#include "explore/search.hpp"
+#include "explore/slice.hpp"
+
+namespace lw::explore {
+
+using rows::FactKind;
+
+namespace {
+
+/// How the ways are put together.
+struct Manner {
+  bool stands = false;        // an input stands from power-up on as the first way that uses it begins
+  std::int64_t pause_ms = 0;  // between two ways
+};
+
+/// One after the other, of one session; nothing where one of the ways ends or resets it. Whoever has pressed
+/// a button lets go of it before the next way begins.
+std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<const Playthrough*>& ways,
+                                  Manner manner) {
+  using Kind = Happening::Kind;
+  Playthrough all;
+  all.known_ms = ways.back()->known_ms;
+  const std::int64_t start_ms = start_of(*ways.back());
+  std::int64_t now_ms = start_ms;
+  std::set<std::pair<std::uint8_t, std::uint8_t>> used;
+  for (const Playthrough* const way : ways) {
+    const std::int64_t began_ms = start_of(*way);
+    std::map<std::pair<std::uint8_t, std::uint8_t>, const Happening*> uses;  // the last of each
+    for (const Happening& one : way->happenings) {
+      Happening later = one;
+      later.at_ms = std::max(one.at_ms - began_ms, std::int64_t{0}) + now_ms;
+      switch (one.kind) {
+        case Kind::input:
+        case Kind::lost: {
+          const auto seat = std::make_pair(one.controller, one.input);
+          uses[seat] = &one;
+          const bool first = used.count(seat) == 0;
+          if (one.at_ms <= began_ms && first && (manner.stands || way == ways.front()))
+            later.at_ms = one.at_ms == 0 ? 0 : std::min(one.at_ms, start_ms);
+          break;
+        }
+        case Kind::start:
+          if (way != ways.front()) continue;
+          later.at_ms = start_ms;
+          break;
+        case Kind::says:
+          continue;
+        default:
+          return std::nullopt;
+      }
+      all.happenings.push_back(std::move(later));
+    }
+    all.until_ms = std::max(way->until_ms - began_ms, std::int64_t{0}) + now_ms;
+    now_ms = all.until_ms + manner.pause_ms;
+    for (const auto& [seat, last] : uses) {
+      used.insert(seat);
+      const rows::Input& row = tables.controllers[seat.first].rows.inputs[seat.second];
+      if (way == ways.back() || row.kind != rows::InputKind::button || last->value == 0 || last->brief)
+        continue;
+      Happening up = *last;
+      up.value = 0;
+      up.at_ms = all.until_ms + manner.pause_ms / 2;
+      all.happenings.push_back(std::move(up));
+    }
+  }
+  std::stable_sort(all.happenings.begin(), all.happenings.end(),
+                   [](const Happening& a, const Happening& b) { return a.at_ms < b.at_ms; });
+  return all;
+}
+
+}  // namespace
+
+Found found_in(const Space& space, Scheduled scheduled) {
+  Found found;
+  const Slice& slice = space.slice();
+  for (const Scheduled::Change& change : scheduled.changes) {
+    std::size_t c = slice.parts.size() - 1;
+    while (space.first_source(c) > change.seat || space.sources(c).empty()) --c;
+    const Source& source = space.sources(c)[change.seat - space.first_source(c)];
+    if (change.choice >= source.choices.size()) continue;
+    const Choice& choice = source.choices[change.choice];
+    Found::Need need;
+    need.controller = static_cast<std::uint8_t>(c);
+    if (source.prop >= 0) {
+      if (choice.value == 0) continue;
+      const auto prop = static_cast<std::uint32_t>(source.prop);
+      need.fact = choice.pressed ? rows::RawFact{FactKind::prop_solved, prop, 0, 0, {}}
+                                 : rows::RawFact{FactKind::prop_in, prop, choice.value, choice.value, {}};
+    } else if (source.peer >= 0) {
+      if (choice.value == 0) continue;
+      const rows::Peer& peer = slice.parts[c].rows.link.peers[static_cast<std::size_t>(source.peer)];
+      need.controller = peer.controller;
+      for (const FarInput& far : slice.parts[c].far)
+        if (far.peer == source.peer && far.bit == source.bit) need.fact = far.says;
+      // When an input elsewhere must change is told anyway.
+      if (need.fact.kind <= FactKind::input_stirs) continue;
+    } else {
+      continue;
+    }
+    const bool known = std::any_of(found.needs.begin(), found.needs.end(), [&](const Found::Need& one) {
+      return one.controller == need.controller && one.fact.kind == need.fact.kind &&
+             one.fact.a == need.fact.a && one.fact.b == need.fact.b && one.fact.c == need.fact.c;
+    });
+    if (!known) found.needs.push_back(std::move(need));
+  }
+  found.play = std::move(scheduled.play);
+  return found;
+}
+
+std::optional<Found> Leads::look_for(const Courses& courses, const Budget& budget,
+                                     const Found::Need& need) const {
+  Ask ask;
+  ask.kind = Ask::Kind::fact;
+  ask.controller = need.controller;
+  ask.fact = need.fact;
+  const std::vector<Question> questions{{ask}};
+  Props frontier;
+  const Slice part = slice_of(courses.room(), courses.tables(), questions, {}, freedoms_, {}, frontier);
+  if (part.round_ticks() == 0) return std::nullopt;
+  // Inputs as they are; where one could not be so fast, held back.
+  for (const bool held_back : {false, true}) {
+    Space space(part, questions, nullptr, held_back);
+    space.limit(budget);
+    Search search(space, budget.states);
+    std::optional<std::pair<std::uint32_t, std::uint32_t>> met;
+    search.run({}, [&](std::uint32_t node, std::uint32_t k) {
+      if (space.at(search.nodes()[node].location).outcomes[k].answers & 1) met.emplace(node, k);
+      return met.has_value();
+    });
+    if (!met) return std::nullopt;
+    if (auto scheduled = schedule(space, way_of(search, met->first, met->second)))
+      return found_in(space, std::move(*scheduled));
+  }
+  return std::nullopt;
+}
+
+/// Adds a way to each, those first that others wait for; false where none was found to one of them.
+bool Leads::bring(const Courses& courses, const Budget& budget, const std::vector<Found::Need>& needs,
+                  std::set<Fact>& begun, std::vector<const Playthrough*>& ways) {
+  for (const Found::Need& need : needs) {
+    if (!begun.insert(key(need)).second) continue;
+    auto known = known_.find(key(need));
+    if (known == known_.end()) known = known_.emplace(key(need), look_for(courses, budget, need)).first;
+    const std::optional<Found>& found = known->second;
+    if (!found || !bring(courses, budget, found->needs, begun, ways)) return false;
+    ways.push_back(&found->play);
+  }
+  return true;
+}
+
+std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, Freedoms freedoms,
+                                                             const Budget& budget, const Found& found,
+                                                             const Claim& claim, Coverage* coverage) {
+  constexpr std::int64_t kLeisureMs = 2000;
+  // Nobody loses, ends or overrides anything to get on.
+  freedoms.losses = freedoms.operator_ = freedoms.override_ = false;
+  if (freedoms.hands != freedoms_.hands || freedoms.late != freedoms_.late) known_.clear();
+  freedoms_ = freedoms;
+  std::set<Fact> begun;
+  std::vector<const Playthrough*> ways;
+  if (found.needs.empty() || !bring(courses, budget, found.needs, begun, ways)) return std::nullopt;
+  ways.push_back(&found.play);
+  std::int64_t link_ms = 0;
+  for (const model::Link& link : courses.room().links) link_ms = std::max(link_ms, link.delay_ms);
+  const std::int64_t short_ms = link_ms + 2 * slowest_scan_ms(courses.tables());
+  for (const std::int64_t pause_ms : {short_ms, short_ms + kLeisureMs})
+    for (const bool stands : {false, true}) {
+      auto play = joined(courses.tables(), ways, {stands, pause_ms});
+      if (!play) return std::nullopt;
+      Replayed replayed = replay(courses, *play, claim, coverage);
+      if (replayed.shown) return std::make_pair(std::move(*play), std::move(replayed));
+    }
+  return std::nullopt;
+}
+
+}  // namespace lw::explore

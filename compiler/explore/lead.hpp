@@ -1,0 +1,59 @@
+// What was found in a part of the room, led up to in the whole room.
+//
+// In a part some props are free: they are solved when it suits. In the room somebody has to solve them first.
+// So a way is looked for to each of them, in a part of its own, and to what is free in that in turn; the ways
+// are done one after the other, those first that others wait for, and then what was found. Nothing says that
+// the room goes along with it: times of one way may spoil another. So it is a try, and the replay decides.
+// Tests: tests/unit/explore/lead_test.cpp, tests/cases/proofs.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <tuple>
+#include <vector>
+
+#include "explore/explored.hpp"
+#include "explore/freedoms.hpp"
+#include "explore/replay.hpp"
+#include "explore/schedule.hpp"
+
+namespace lw::explore {
+
+/// What was found in a part, and the facts of free props that held on the way to it.
+struct Found {
+  Playthrough play;
+  struct Need {
+    std::uint8_t controller = 0;
+    rows::RawFact fact;
+  };
+  std::vector<Need> needs;  // in the order in which they came to hold
+};
+
+Found found_in(const Space& space, Scheduled scheduled);
+
+/// Ways to facts of props, each looked for once.
+class Leads {
+ public:
+  /// The playthrough with what it needs brought about before, as the replay shows it; nothing where none of
+  /// the ways that were tried is shown. `coverage` as for the replay.
+  std::optional<std::pair<Playthrough, Replayed>> up_to(Courses& courses, Freedoms freedoms,
+                                                        const Budget& budget, const Found& found,
+                                                        const Claim& claim, Coverage* coverage = nullptr);
+
+ private:
+  using Fact = std::tuple<std::uint8_t, rows::FactKind, std::uint32_t, std::uint32_t, std::uint32_t>;
+  static Fact key(const Found::Need& need) {
+    return {need.controller, need.fact.kind, need.fact.a, need.fact.b, need.fact.c};
+  }
+  std::optional<Found> look_for(const Courses& courses, const Budget& budget, const Found::Need& need) const;
+  bool bring(const Courses& courses, const Budget& budget, const std::vector<Found::Need>& needs,
+             std::set<Fact>& begun, std::vector<const Playthrough*>& ways);
+
+  Freedoms freedoms_;
+  std::map<Fact, std::optional<Found>> known_;  // nothing: no way was found
+};
+
+}  // namespace lw::explore
