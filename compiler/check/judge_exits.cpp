@@ -38,7 +38,7 @@ class Exit {
 
   void judge() {
     const bool let_go = lets_go(tables_, lock_).any();
-    const std::vector<Hold> holds = held_by(room_, tables_, lock_);
+    const std::vector<std::uint8_t> holds = held_by(room_, tables_, lock_);
     if ((let_go && holds.empty()) || !can_be_held(tables_, lock_)) return;
     // All freedoms but those that a search does not follow.
     Freedoms all;
@@ -72,9 +72,8 @@ class Exit {
                 "that was tried some do"
               : bound);
     std::vector<std::string> left;
-    for (const Hold& hold : holds)
-      if (!replayed || !hold.direct || !stays_held_by(*replayed, hold.peer))
-        left.push_back('`' + name(hold.peer) + '`');
+    for (const std::uint8_t peer : holds)
+      if (!replayed || !stays_held_by(*replayed, peer)) left.push_back('`' + name(peer) + '`');
     if (left.empty()) return;
     judging_.leave_open(
         fmt::format("whether `{}` stays held when {} {} lost", output_.name, joined(left),

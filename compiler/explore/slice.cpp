@@ -16,7 +16,8 @@ namespace {
 /// Follows influence backwards until nothing new is found.
 class Cone {
  public:
-  /// `members` null: everything that matters is in.
+  /// `members` null: everything that matters is in. `chained`, with members: what is free waits for its chain;
+  /// without: what wakes props, and what finishes a session, is followed too.
   Cone(const model::Room& room, const RoomTables& tables, const Props* members, bool chained)
       : room_(room), tables_(tables), limited_(members != nullptr), chained_(chained) {
     if (members) members_ = *members;
@@ -151,7 +152,7 @@ class Cone {
     want_phase(c);
     parts[c].phase_ended = true;
     if (limited_) exact_ = false;
-    if (ends_ || limited_) return;
+    if (ends_ || limited_ || !chained_) return;
     ends_ = true;
     want_end(0);
     for (const rows::Finish& finish : rows(0).session.finish) {
@@ -243,7 +244,7 @@ class Cone {
     parts[c].props[p] = true;
     want_phase(c);
     const rows::Prop& prop = rows(c).props[p];
-    want(c, prop.wakes);
+    if (limited_ || chained_) want(c, prop.wakes);
     each_body(prop, [&](const rows::Body& body) {
       for (const rows::Rule& rule : rows(c).bodies[&body - rows(c).bodies.data()].rules)
         if (rule.target || whole(c, p)) want(c, rule.condition);
@@ -500,7 +501,7 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
 
 Slice make_slice(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                  const Props& also, Freedoms freedoms, bool whole, const Props* members, Props* frontier,
-                 bool chained = false) {
+                 bool chained) {
   Cone cone(room, tables, members, chained);
   for (const Question& question : questions)
     for (const Ask& ask : question) {
@@ -639,7 +640,11 @@ Props grown(const Slice& part, Props members, const Props& frontier) {
 
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                const Props& also, Freedoms freedoms, bool whole) {
-  return make_slice(room, tables, questions, also, freedoms, whole, nullptr, nullptr);
+  return make_slice(room, tables, questions, also, freedoms, whole, nullptr, nullptr, true);
+}
+
+Slice says_in(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions) {
+  return make_slice(room, tables, questions, {}, Freedoms{}, false, nullptr, nullptr, false);
 }
 
 }  // namespace lw::explore

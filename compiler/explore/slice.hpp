@@ -94,6 +94,10 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
                const Props& also, Freedoms freedoms, const Props& members, Props& frontier,
                bool chained = false);
 
+/// What has a say in the questions while every prop that waits goes on waiting, and the session goes on: all
+/// but what wakes props and what finishes the session.
+Slice says_in(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions);
+
 /// The props that the next part looks into: those of this one, and what it left free.
 Props grown(const Slice& part, Props members, const Props& frontier);
 

@@ -78,20 +78,21 @@ bool speaks_of(const rows::RawFact& fact, std::uint8_t peer) {
   return (fact.kind == FactKind::peer_says || fact.kind == FactKind::peer_lost) && fact.a == peer;
 }
 
-bool reads(const rows::Table& rows, rows::Literal literal, std::uint8_t peer) {
+template <class Speaks>
+bool reads(const rows::Table& rows, rows::Literal literal, const Speaks& speaks) {
   std::uint32_t fact = rows::fact_of(literal);
   if (fact == 0) return false;
   std::size_t n = fact - 1;
-  if (n < rows.facts.size()) return speaks_of(rows.facts[n], peer);
+  if (n < rows.facts.size()) return speaks(rows.facts[n]);
   n -= rows.facts.size();
   for (const rows::Sequence& sequence : rows.sequences) {
     if (n < sequence.facts.size())
       return std::any_of(sequence.conditions.begin(), sequence.conditions.end(),
-                         [&](rows::Literal one) { return reads(rows, one, peer); });
+                         [&](rows::Literal one) { return reads(rows, one, speaks); });
     n -= sequence.facts.size();
   }
   return std::any_of(rows.derived[n].literals.begin(), rows.derived[n].literals.end(),
-                     [&](rows::Literal one) { return reads(rows, one, peer); });
+                     [&](rows::Literal one) { return reads(rows, one, speaks); });
 }
 
 /// Once a controller has been lost: nothing that it says of its inputs holds, all else is as last heard.
@@ -160,49 +161,41 @@ LetsGo lets_go(const RoomTables& tables, Seat lock) {
   return found;
 }
 
-std::vector<Hold> held_by(const model::Room& room, const RoomTables& tables, Seat lock) {
+std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tables, Seat lock) {
   const rows::Table& rows = tables.controllers[lock.controller].rows;
   const Holding holding(rows, lock.row);
-  const explore::Slice slice = explore::slice_of(room, tables, {powered(lock)}, {}, Freedoms{}, false);
-  std::vector<Hold> found;
+  const explore::Slice slice = explore::says_in(room, tables, {powered(lock)});
+  std::vector<std::uint8_t> found;
   for (std::size_t p = 0; p < rows.link.peers.size(); ++p) {
     const auto peer = static_cast<std::uint8_t>(p);
     const Sure when_lost = lost(rows, peer);
-    Hold hold{peer, false};
-    bool held = false;
+    const auto of_peer = [peer](const rows::RawFact& fact) { return speaks_of(fact, peer); };
+    bool held = false, read = false;
     for (const rows::Prop& prop : rows.props)
       for (const rows::State& state : prop.states) {
-        const bool may = holding.may_hold(state, when_lost);
-        bool read = false, left = false;
+        bool left = false;
         holding.each_body(state, [&](const rows::Body& body) {
-          for (const rows::Keep& keep : body.keeps)
-            read = read || (holding.secures(keep) && keep.has_while && reads(rows, keep.while_, peer));
           for (const rows::Rule& rule : body.rules) {
             if (rule.target == 0) {
-              if (!holding.secures(rule.actions) || !reads(rows, rule.condition, peer)) continue;
-              if (truth(rows, rule.condition, when_lost) != Truth::no) held = hold.direct = true;
+              if (!holding.secures(rule.actions) || !reads(rows, rule.condition, of_peer)) continue;
+              if (truth(rows, rule.condition, when_lost) != Truth::no) held = read = true;
               continue;
             }
-            read = read || reads(rows, rule.condition, peer);
             // A move that the loss itself brings, to a state that does not hold the lock.
             left = left || (rule.kind == rows::RuleKind::level &&
                             truth(rows, rule.condition, when_lost) == Truth::yes &&
                             !holding.may_hold(prop.states[rule.target - 1u], when_lost));
           }
         });
-        if (!may || left) continue;
-        held = true;
-        hold.direct = hold.direct || read;
+        held = held || (holding.may_hold(state, when_lost) && !left);
       }
-    // Where what it says reaches the lock by other props alone, that is for others to say.
-    const std::size_t controller = rows.link.peers[p].controller;
-    const std::vector<explore::FarInput>& far = slice.parts[lock.controller].far;
-    const bool reaches =
-        hold.direct ||
-        std::any_of(far.begin(), far.end(), [&](const explore::FarInput& one) { return one.peer == peer; }) ||
-        std::find(slice.parts[controller].props.begin(), slice.parts[controller].props.end(), true) !=
-            slice.parts[controller].props.end();
-    if (held && reaches) found.push_back(hold);
+    const explore::Part& own = slice.parts[lock.controller];
+    const explore::Part& other = slice.parts[rows.link.peers[p].controller];
+    const bool says =
+        read || std::any_of(own.facts.begin(), own.facts.end(), of_peer) ||
+        std::find(other.props.begin(), other.props.end(), true) != other.props.end() ||
+        std::find(other.inputs.begin(), other.inputs.end(), true) != other.inputs.end();
+    if (held && says) found.push_back(peer);
   }
   return found;
 }
@@ -212,28 +205,47 @@ bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
               const std::function<std::uint8_t(std::size_t prop)>& state) {
   const rows::Table& rows = tables.controllers[lock.controller].rows;
   const Holding holding(rows, lock.row);
+  // Props that another word of the lost one could move, one after the other.
+  std::vector<bool> moves(rows.props.size());
+  const auto speaks = [&](const rows::RawFact& fact) {
+    return speaks_of(fact, peer) ||
+           ((fact.kind == FactKind::prop_in || fact.kind == FactKind::prop_solved) && moves[fact.a]);
+  };
   const Sure otherwise = [&](const rows::RawFact& fact) {
-    return speaks_of(fact, peer) ? Truth::maybe : of(holds(fact));
+    return speaks(fact) ? Truth::maybe : of(holds(fact));
   };
   const Sure as_is = [&](const rows::RawFact& fact) { return of(holds(fact)); };
+  const auto leaves = [&](std::size_t prop) {
+    const std::uint8_t now = state(prop);
+    bool may = false;
+    if (now != 0)
+      holding.each_body(rows.props[prop].states[now - 1u], [&](const rows::Body& body) {
+        for (const rows::Rule& rule : body.rules)
+          may = may || (rule.target != 0 && reads(rows, rule.condition, speaks) &&
+                        truth(rows, rule.condition, otherwise) != Truth::no);
+      });
+    return may;
+  };
+  for (bool more = true; more;) {
+    more = false;
+    for (std::size_t p = 0; p < rows.props.size(); ++p)
+      if (!moves[p] && leaves(p)) moves[p] = more = true;
+  }
   bool holds_it = false, firm = false;
   for (std::size_t p = 0; p < rows.props.size(); ++p) {
     const std::uint8_t now = state(p);
     if (now == 0) continue;
-    bool keeps = false, surely = false, leaves = false;
+    bool keeps = false, surely = false;
     holding.each_body(rows.props[p].states[now - 1u], [&](const rows::Body& body) {
       for (const rows::Keep& keep : body.keeps) {
         if (!holding.secures(keep)) continue;
         keeps = keeps || !keep.has_while || truth(rows, keep.while_, as_is) != Truth::no;
         surely = surely || !keep.has_while || truth(rows, keep.while_, otherwise) == Truth::yes;
       }
-      for (const rows::Rule& rule : body.rules)
-        leaves = leaves || (rule.target != 0 && reads(rows, rule.condition, peer) &&
-                            truth(rows, rule.condition, otherwise) != Truth::no);
     });
     if (!keeps) continue;
     holds_it = true;
-    firm = firm || (surely && !leaves);
+    firm = firm || (surely && !moves[p]);
   }
   return holds_it && !firm;
 }

@@ -27,16 +27,13 @@ struct LetsGo {
 };
 LetsGo lets_go(const RoomTables& tables, Seat lock);
 
-/// Another controller whose word the lock's hold depends on.
-struct Hold {
-  std::uint8_t peer = 0;  // row of the lock's controller's peers
-  bool direct = false;    // a condition of the hold, or of a move that ends it, reads what it says
-};
-/// Those of which no row says that the lock is let go once they are lost.
-std::vector<Hold> held_by(const model::Room& room, const RoomTables& tables, Seat lock);
+/// Other controllers whose word the lock's hold depends on.
+/// Those, by the rows of the lock's controller's peers, of which no row says that the lock is let go once they
+/// are lost. What only wakes a prop, or finishes the session, is the game's course, and no hold.
+std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tables, Seat lock);
 
-/// Whether the lock's hold would end if that controller said something else or were heard, all else being as
-/// `holds` says.
+/// Whether the lock's hold would end if that controller said something else or were heard, by a condition of
+/// the hold or by moves of props of the lock's controller, all else being as `holds` says.
 bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
               const std::function<bool(const rows::RawFact&)>& holds,
               const std::function<std::uint8_t(std::size_t prop)>& state);
