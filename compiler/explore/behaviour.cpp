@@ -8,8 +8,8 @@
 
 #include "explore/courses.hpp"
 #include "explore/detours.hpp"
-#include "explore/lead.hpp"
 #include "explore/explored.hpp"
+#include "explore/lead.hpp"
 #include "explore/measures.hpp"
 #include "explore/search.hpp"
 
@@ -168,11 +168,11 @@ class Looking {
   Behaviour found_;
   std::set<std::uint8_t> states_;  // neither seen nor excluded
   std::set<RuleNumber> rules_;
-  std::set<Incident> acts_;         // of its drives and counters
-  std::set<Incident> settled_;      // conflicts that are told, or that only chance brings about
-  std::set<Incident> unsettled_;    // of the last part
+  std::set<Incident> acts_;                     // of its drives and counters
+  std::set<Incident> settled_;                  // conflicts that are told, or that only chance brings about
+  std::set<Incident> unsettled_;                // of the last part
   std::optional<std::set<Incident>> possible_;  // no others are, as a part that was looked at whole shows
-  bool no_more_conflicts_ = false;  // a part that was looked at whole has none but those settled
+  bool no_more_conflicts_ = false;              // a part that was looked at whole has none but those settled
   // Of the part that is looked at.
   std::map<std::uint8_t, std::vector<At>> state_at_;
   std::map<Incident, std::vector<At>> incident_at_;
@@ -352,9 +352,8 @@ void Looking::lead_up() {
   found_.open_states = states_;
   found_.open_rules = rules_;
   found_.open_acts = acts_;
-  if (possible_ && std::all_of(conflicts.begin(), conflicts.end(), [&](const Incident& conflict) {
-        return settled_.count(conflict) != 0;
-      }))
+  if (possible_ && std::all_of(conflicts.begin(), conflicts.end(),
+                               [&](const Incident& conflict) { return settled_.count(conflict) != 0; }))
     found_.conflicts_open = false;
 }
 

@@ -17,8 +17,7 @@ constexpr std::size_t kDetours = 12;
 
 std::optional<std::pair<Playthrough, Replayed>> way_shown(
     Space& space, const Search& search, std::uint64_t most_states, Met met,
-    const std::function<bool(const Outcome&)>& shows,
-    const std::function<Replayed(const Scheduled&)>& play) {
+    const std::function<bool(const Outcome&)>& shows, const std::function<Replayed(const Scheduled&)>& play) {
   struct Ban {
     const Location* location;
     std::size_t seat;

@@ -27,7 +27,6 @@ struct Met {
 /// of those that were tried is. `search` has run over `space`; `most_states` are stored for each further one.
 std::optional<std::pair<Playthrough, Replayed>> way_shown(
     Space& space, const Search& search, std::uint64_t most_states, Met met,
-    const std::function<bool(const Outcome&)>& shows,
-    const std::function<Replayed(const Scheduled&)>& play);
+    const std::function<bool(const Outcome&)>& shows, const std::function<Replayed(const Scheduled&)>& play);
 
 }  // namespace lw::explore

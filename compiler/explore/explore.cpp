@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include "explore/courses.hpp"
+#include "explore/earliest.hpp"
 #include "explore/lead.hpp"
 #include "explore/reaching.hpp"
 #include "explore/replay.hpp"
@@ -166,13 +167,15 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   // From the props that are asked for outwards, until what is left free does no harm (docs/exploring.md).
   Explored result;
   Props members;
-  // Each part with inputs that keep nothing; then as they are; then with what is free kept to its chain; then,
-  // where an input could not be so fast, held back.
-  enum class Inputs : std::uint8_t { loose, free, chained, held_back };
+  // Each part with inputs that keep nothing; so, with what is free solved no sooner than it can be; then as
+  // they are; then with what is free kept to its chain; then, where an input could not be so fast, held back.
+  enum class Inputs : std::uint8_t { loose, no_sooner, free, chained, held_back };
+  const bool since_start = watch && watch->kind == Watch::Kind::not_before;
+  Earliest earliest(room_, tables_, freedoms_, budget_, time_ms);
   for (Inputs inputs = Inputs::loose;;) {
     Props frontier;
     Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
-    if (inputs >= Inputs::chained) {
+    if (inputs >= Inputs::chained || inputs == Inputs::no_sooner) {
       Props further;
       part = slice_of(room_, tables_, questions, {}, freedoms_, members, further, true);
     }
@@ -181,22 +184,33 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       members = grown(part, std::move(members), frontier);
       continue;
     }
-    part.loose = inputs == Inputs::loose;
+    part.loose = inputs <= Inputs::no_sooner;
     if (part.exact && !part.loose) break;
     // The session's start is that of the controller that keeps it.
-    if (watch && watch->kind == Watch::Kind::not_before && !part.parts[0].present) break;
+    if (since_start && !part.parts[0].present) break;
+    if (inputs == Inputs::no_sooner) {
+      if (!earliest.hold_up(part)) {
+        inputs = Inputs::free;
+        continue;
+      }
+      part.freedoms = of_first_epoch(part.freedoms);
+    }
     if (part.round_ticks() == 0) return of_several_periods();
     if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, part);
     Space space(part, questions, watch ? &*watch : nullptr, inputs == Inputs::held_back);
-    if (part.loose && !space.loosened()) {
+    if (inputs == Inputs::loose && !space.loosened()) {
       inputs = Inputs::free;
       if (part.exact) break;
     }
+    // Nothing is shown of a part that is loose.
+    if (since_start && inputs <= Inputs::no_sooner) space.let_count_more();
     space.limit(budget_);
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
     if (sum) sum->most = 0;
-    const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
+    const auto early = [&](const Location& location, const Outcome&) { return !space.is_late(location); };
+    const auto allows = inputs == Inputs::no_sooner ? Search::Allows(early) : Search::Allows();
+    const Search::End end = search.run(allows, [&](std::uint32_t node, std::uint32_t k) {
       bad_node = node;
       bad_outcome = k;
       return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
@@ -208,8 +222,8 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       if (sum) result.most = sum->most;
       return result;
     }
-    if (inputs == Inputs::loose) {
-      inputs = Inputs::free;
+    if (inputs <= Inputs::no_sooner) {
+      inputs = inputs == Inputs::loose && since_start ? Inputs::no_sooner : Inputs::free;
       continue;
     }
     // Perhaps nothing that is free took part in it: the whole room shows.

@@ -32,8 +32,9 @@ struct Source {
   std::uint16_t place = 0;  // of that peer's bits in the block
   std::int16_t prop =
       -1;  // a prop that is no member: its state, and by a choice's `pressed` whether it is solved
-  bool stays = false;    // a bit or a solved that is not taken back
-  bool chained = false;  // a prop that waits until its chain lets it wake
+  bool stays = false;           // a bit or a solved that is not taken back
+  bool chained = false;         // a prop that waits until its chain lets it wake
+  std::int32_t not_before = 0;  // of what is solved: ticks since the session's start
   rows::InputKind kind{};
   std::uint16_t details = 0;    // place of its details in the block
   std::uint16_t longest = 0;    // keys that a keypad remembers

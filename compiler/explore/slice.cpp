@@ -16,8 +16,8 @@ namespace {
 /// Follows influence backwards until nothing new is found.
 class Cone {
  public:
-  /// `members` null: everything that matters is in. `chained`, with members: what is free waits for its chain;
-  /// without: what wakes props, and what finishes a session, is followed too.
+  /// `members` null: everything that matters is in. `chained`, with members: what is free waits for its
+  /// chain; without: what wakes props, and what finishes a session, is followed too.
   Cone(const model::Room& room, const RoomTables& tables, const Props* members, bool chained)
       : room_(room), tables_(tables), limited_(members != nullptr), chained_(chained) {
     if (members) members_ = *members;
@@ -28,6 +28,7 @@ class Cone {
       part.props.resize(rows.props.size());
       part.free_props.resize(rows.props.size());
       part.chained.resize(rows.props.size());
+      part.not_before_ms.resize(rows.props.size());
       part.outputs.resize(rows.outputs.size());
       part.drives.resize(rows.drives.size());
       part.timers.resize(rows.timers.size());

@@ -27,6 +27,7 @@ struct FarInput {
   std::uint8_t controller = 0;
   rows::RawFact says;
   std::int64_t delay_ms = 0;
+  std::int64_t not_before_ms = 0;  // of a solved bit: since the session's start
   bool operator==(const FarInput& other) const { return peer == other.peer && bit == other.bit; }
 };
 
@@ -41,10 +42,11 @@ struct Part {            // of one controller
   std::vector<bool> bits;                         // of its message: those that anybody reads
   bool stirs = false;                             // somebody reads whether an input of it was lost or found
   std::vector<FarInput> far;
-  std::vector<bool> free_props;  // read, but no members
-  std::vector<bool> chained;     // of those: they wait until their chain lets them wake
-  bool free_session = false;     // its session is kept elsewhere, by a controller that is not present
-  bool phase_ended = false;      // somebody reads whether the session has ended
+  std::vector<bool> free_props;             // read, but no members
+  std::vector<bool> chained;                // of those: they wait until their chain lets them wake
+  std::vector<std::int64_t> not_before_ms;  // of those: solved, since the session's start
+  bool free_session = false;  // its session is kept elsewhere, by a controller that is not present
+  bool phase_ended = false;   // somebody reads whether the session has ended
 };
 
 struct Line {  // from one controller to another

@@ -22,6 +22,12 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     : slice_(&slice), questions_(&questions), watch_(watch), held_back_(held_back) {
   if (questions.size() > 64) throw std::logic_error("more questions than a location answers");
   const std::int64_t tick_ms = slice.unit_ms();
+  const auto not_before = [&](std::int64_t time_ms) {
+    if (!watch || watch->kind != Watch::Kind::not_before) return Count{0};
+    const auto ticks = static_cast<Count>(time_ms / tick_ms);
+    if (ticks > 0) not_before_.push_back(ticks);
+    return ticks;
+  };
   round_ = slice.round_ticks();
   if (round_ == 0) throw std::logic_error("controllers whose scans seldom come together");
   std::size_t sources = 0;
@@ -84,6 +90,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
         if (far.peer == peer) {
           desk.sources.push_back(source_of_bit(peer, far.bit, peer_at));
           desk.sources.back().stays = far.stays;
+          desk.sources.back().not_before = not_before(far.not_before_ms);
           if (slice.loose && loosen(desk.sources.back(), {})) loosened_ = true;
         }
       peer_at +=
@@ -92,6 +99,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     for (std::size_t prop = 0; prop < part.free_props.size(); ++prop)
       if (part.free_props[prop]) {
         desk.sources.push_back(source_of_prop(part.rows, prop, part.facts, part.chained[prop]));
+        desk.sources.back().not_before = not_before(part.not_before_ms[prop]);
         if (slice.loose && loosen(desk.sources.back(), {})) loosened_ = true;
       }
     sources += desk.sources.size();
@@ -145,6 +153,14 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     }
     peer_at +=
         LW_PEER_PART + static_cast<std::size_t>(row.input_bits + row.state_bits + row.solved_bits + 7) / 8;
+  }
+  if (watch && watch->kind == Watch::Kind::not_before) {
+    not_before_starts_ = {0, 1, std::max<Count>(watch->scans, 1)};
+    for (const Count ticks : not_before_)
+      if (ticks < watch->scans) not_before_starts_.push_back(ticks);
+    std::sort(not_before_starts_.begin(), not_before_starts_.end());
+    not_before_starts_.erase(std::unique(not_before_starts_.begin(), not_before_starts_.end()),
+                             not_before_starts_.end());
   }
   watch_at_ = size_;
   if (watch) {
@@ -270,7 +286,8 @@ void Space::set_scans(std::string& state, std::size_t clock, Count value) const 
 
 namespace {
 
-Interval between(std::initializer_list<Count> starts, Count value) {
+template <class Starts = std::initializer_list<Count>>
+Interval between(const Starts& starts, Count value) {
   Interval found;
   found.low = value;
   found.last = true;
@@ -319,8 +336,7 @@ Interval Space::interval_of_scans(const std::string& state, std::size_t clock, C
     }
     default: {
       const Count n = watch_->scans;
-      if (watch_->kind == Watch::Kind::not_before)
-        return n <= 1 ? between({0, 1}, value) : between({0, 1, n}, value);
+      if (watch_->kind == Watch::Kind::not_before) return between(not_before_starts_, value);
       if (watch_->kind == Watch::Kind::stays)
         return n <= 1 ? between({0, 1}, value) : between({0, 1, n}, value);
       return n <= 1 ? between({0, 1, 2}, value) : between({0, 1, n, n + 1}, value);
@@ -358,6 +374,27 @@ std::vector<std::uint8_t> Space::seen(const std::string& state) const {
       found.push_back(bytes_of(state)[desks_[c].state + desks_[c].table.output_levels + n]);
   }
   return found;
+}
+std::optional<std::uint16_t> Space::clock_that_may_be_later() const {
+  if (!counts_more_ || !watch_ || watch_->kind != Watch::Kind::not_before) return std::nullopt;
+  for (std::size_t clock = 0; clock < all_clocks_.size(); ++clock)
+    if (all_clocks_[clock].kind == ClockSeat::Kind::watch) return static_cast<std::uint16_t>(clock);
+  return std::nullopt;
+}
+Count Space::counted(const Location& location, const Outcome& outcome,
+                     const std::vector<Count>& least) const {
+  for (std::size_t k = 0; k < location.clocks.size(); ++k)
+    if (all_clocks_[location.clocks[k]].kind == ClockSeat::Kind::watch &&
+        std::find(outcome.moved.begin(), outcome.moved.end(), location.clocks[k]) != outcome.moved.end())
+      return least[k] + 1;
+  return static_cast<Count>(lw_get32(bytes_of(outcome.post) + watch_at_ + 1));
+}
+bool Space::is_late(const Location& location) const {
+  return static_cast<Count>(lw_get32(bytes_of(location.state) + watch_at_ + 1)) >= watch_->scans;
+}
+bool Space::of_one_epoch(const std::string& state, std::size_t c) const {
+  return lw_get16(bytes_of(state) + desks_[0].state + LW_AT_EPOCH) ==
+         lw_get16(bytes_of(state) + desks_[c].state + LW_AT_EPOCH);
 }
 bool Space::watch_failed(const Outcome& outcome) const {
   return watch_ && (bytes_of(outcome.post)[watch_at_] & 4) != 0;

@@ -13,6 +13,7 @@
 #include <cstdint>
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -152,6 +153,18 @@ class Space {
     told_ = std::move(of);
     tells_ = true;
   }
+  /// From now on a state in which `not_before` has counted less stands for those alike in which it has
+  /// counted more: whatever is too early in one of those is so in it. What is found may then be in no
+  /// playthrough. Before anything is searched.
+  void let_count_more() { counts_more_ = true; }
+  std::optional<std::uint16_t> clock_that_may_be_later() const;
+  /// Scans, and one, since the session's start, as `not_before` has counted them with this outcome, at least;
+  /// `zone` of the location. 0: no session.
+  Count counted(const Location& location, const Outcome& outcome, const std::vector<Count>& least) const;
+  /// Whether so much has been counted in it that nothing can be too early any more.
+  bool is_late(const Location& location) const;
+  /// Whether that controller and the first are of one epoch.
+  bool of_one_epoch(const std::string& state, std::size_t controller) const;
   const Incident& incident(std::uint16_t number) const { return incidents_[number]; }
   /// From now on nothing more is worked out once one of them is spent; what was is not whole then.
   void limit(const Budget& budget) { budget_ = &budget; }
@@ -218,6 +231,8 @@ class Space {
 
   void step_with(std::size_t controller, const Partial& from, std::vector<Partial>& to,
                  std::unordered_set<std::string>* seen) const;
+  bool may_be_yet(const std::string& state, std::size_t controller, const Source& source,
+                  const Choice& choice) const;
   bool may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
                   const Source& source) const;
   std::vector<std::uint8_t> reads(std::size_t controller, const std::uint8_t* block) const;
@@ -265,7 +280,9 @@ class Space {
   bool tells_ = false;
   mutable std::vector<Incident> incidents_;
   mutable std::map<Incident, std::uint16_t> incident_numbers_;
-  bool held_back_ = false, loosened_ = false;
+  bool held_back_ = false, loosened_ = false, counts_more_ = false;
+  std::vector<Count> not_before_;  // of all sources that have one
+  std::vector<Count> not_before_starts_;
   // Other controllers that the first one must have heard: their parts in its block, and by when it may and
   // must.
   std::vector<std::size_t> absent_;

@@ -42,6 +42,14 @@ bool Space::may_become(const std::string& state, std::size_t seat, std::uint8_t 
   return at[0] == kUnknown || age >= standings_[seat].steady + 1;
 }
 
+/// Whether a free source may be solved as early as that. Of an epoch that is over it may be anything.
+bool Space::may_be_yet(const std::string& state, std::size_t c, const Source& source,
+                       const Choice& choice) const {
+  if (source.not_before == 0 || !(source.prop >= 0 ? choice.pressed : choice.value != 0)) return true;
+  if (!of_one_epoch(state, c)) return true;
+  return static_cast<Count>(lw_get32(bytes_of(state) + watch_at_ + 1)) >= source.not_before;
+}
+
 /// Which sources anybody looks at in the coming scan.
 std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) const {
   const Desk& desk = desks_[c];
@@ -292,8 +300,7 @@ Space::Stepped Space::step_of(std::size_t c, const Heard& heard, const Asked& as
   if (!one_end) play(c, high, asked, choices);
   if (tells_ && !step.reset_heard) {
     see_incidents(c, low_before.data(), low.data(), asked.override_prop, step.incidents);
-    if (!one_end)
-      see_incidents(c, high_before.data(), high.data(), asked.override_prop, step.incidents);
+    if (!one_end) see_incidents(c, high_before.data(), high.data(), asked.override_prop, step.incidents);
   }
   for (const auto& [n, choice] : choices) {
     const std::size_t seat = desk.first_source + n;
@@ -364,6 +371,7 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
     for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
       if ((pinned < 0 || pinned == static_cast<int>(choice)) &&
           may_follow(desk.table, b, source, source.choices[choice]) &&
+          may_be_yet(heard.low, c, source, source.choices[choice]) &&
           may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))
         may[k].push_back(static_cast<std::uint8_t>(choice));
     product *= static_cast<double>(may[k].size());
@@ -424,6 +432,13 @@ const std::vector<Space::Stepped>* Space::known_steps_of(std::size_t c, const He
   if (held_back_)
     for (const std::string* const state : {&heard.low, &heard.high})
       key.append(*state, standings_at_ + 3 * desk.first_source, 3 * desk.sources.size());
+  if (!not_before_.empty())
+    for (const Source& source : desk.sources)
+      if (source.not_before != 0)
+        key += std::all_of(source.choices.begin(), source.choices.end(),
+                           [&](const Choice& choice) { return may_be_yet(heard.low, c, source, choice); })
+                   ? 'y'
+                   : 'n';
   key += quiet ? 'q' : '-';
   const auto known = desk.steps.find(key);
   if (known != desk.steps.end()) return &known->second;

@@ -191,10 +191,9 @@ std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tab
       }
     const explore::Part& own = slice.parts[lock.controller];
     const explore::Part& other = slice.parts[rows.link.peers[p].controller];
-    const bool says =
-        read || std::any_of(own.facts.begin(), own.facts.end(), of_peer) ||
-        std::find(other.props.begin(), other.props.end(), true) != other.props.end() ||
-        std::find(other.inputs.begin(), other.inputs.end(), true) != other.inputs.end();
+    const bool says = read || std::any_of(own.facts.begin(), own.facts.end(), of_peer) ||
+                      std::find(other.props.begin(), other.props.end(), true) != other.props.end() ||
+                      std::find(other.inputs.begin(), other.inputs.end(), true) != other.inputs.end();
     if (held && says) found.push_back(peer);
   }
   return found;

@@ -28,8 +28,8 @@ struct LetsGo {
 LetsGo lets_go(const RoomTables& tables, Seat lock);
 
 /// Other controllers whose word the lock's hold depends on.
-/// Those, by the rows of the lock's controller's peers, of which no row says that the lock is let go once they
-/// are lost. What only wakes a prop, or finishes the session, is the game's course, and no hold.
+/// Those, by the rows of the lock's controller's peers, of which no row says that the lock is let go once
+/// they are lost. What only wakes a prop, or finishes the session, is the game's course, and no hold.
 std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tables, Seat lock);
 
 /// Whether the lock's hold would end if that controller said something else or were heard, by a condition of

@@ -70,6 +70,11 @@ void Zone::elapse(const std::vector<Bound>& high) {
   }
 }
 
+void Zone::let_be_later(std::size_t clock, Bound high) {
+  for (std::size_t j = 0; j < size_; ++j)
+    if (j != clock + 1) at(clock + 1, j) = high + (*this)(0, j);
+}
+
 bool Zone::includes(const Zone& other) const {
   for (std::size_t k = 0; k < bounds_.size(); ++k)
     if (other.bounds_[k] > bounds_[k]) return false;

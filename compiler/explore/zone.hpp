@@ -35,6 +35,8 @@ class Zone {
   bool within(std::size_t clock, Bound low, Bound high);
   /// Points of the set, and all that come after them while each clock is at most at its `high`.
   void elapse(const std::vector<Bound>& high);
+  /// Points of the set, and all in which that clock alone is later, up to `high`.
+  void let_be_later(std::size_t clock, Bound high);
   bool includes(const Zone& other) const;
   bool operator==(const Zone& other) const { return bounds_ == other.bounds_; }
 
