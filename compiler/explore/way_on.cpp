@@ -23,8 +23,8 @@ WayOn::Is WayOn::look(const std::string& state, const std::vector<Stands>& stand
     std::optional<std::pair<std::uint32_t, std::uint32_t>> found;
     const Search::End end = search.run(search.start_of(held ? held_.stood(state, stands) : state), is_kindly,
                                        [&](std::uint32_t node, std::uint32_t k) {
-                                         if (space.at(search.nodes()[node].location).outcomes[k].answers & 1)
-                                           found.emplace(node, k);
+                                         const Location& at = space.at(search.nodes()[node].location);
+                                         if (done_(at, at.outcomes[k])) found.emplace(node, k);
                                          return found.has_value();
                                        });
     states_ += search.stored();

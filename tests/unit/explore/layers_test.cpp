@@ -76,6 +76,16 @@ TEST_CASE("a state is held by the input that keeps it, or not at all") {
 }
 )";
   CHECK_FALSE(proved(pulse + box("gate up")));
+  // It does, but no longer once it is worn: from there each way on shows it for one scan alone.
+  const auto worn = [](const std::string& bounces) {
+    return R"(prop gate on hall {
+  counter wear: 0 to 1
+  state shut start { when lid open for 2 s -> up, after 10 s { add 1 to wear } }
+  state up { when lid shut -> shut)" +
+           bounces + " }\n}\n";
+  };
+  CHECK(proved(worn("") + box("gate up")));
+  CHECK_FALSE(proved(worn(", when wear is 1 -> shut") + box("gate up")));
 }
 
 TEST_CASE("nothing that has gone by is asked for") {
