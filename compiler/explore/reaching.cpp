@@ -88,7 +88,7 @@ Question likeness(const Space& space, const std::string& state) {
 
 Explored always_reach(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
                       const Budget& budget, const Goal& goal) {
-  if (auto proved = reach_by_layers(room, tables, freedoms, budget, goal.question)) {
+  if (auto proved = reach_by_layers(room, tables, freedoms, budget, goal)) {
     proved->goal_seen = true;
     return *proved;
   }
@@ -96,12 +96,7 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
   Slice slice = slice_of(room, tables, questions, {}, freedoms, false);
   if (!slice.one_period()) return of_several_periods();
   slice.keeps_losses = reads_losses(slice);
-  if (!goal.session_ends)
-    for (Part& part : slice.parts) {
-      part.rows.session.length = 0;
-      part.rows.session.finish.clear();
-      part.phase_ended = false;
-    }
+  if (!goal.session_ends) slice.let_sessions_go_on();
   Space space(slice, questions, nullptr, false);
   // From where the room rests nobody resets, ends or overrides, and nothing more is lost (10.2).
   Slice kindly = slice;

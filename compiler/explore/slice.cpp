@@ -580,6 +580,14 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
 
 }  // namespace
 
+void Slice::let_sessions_go_on() {
+  for (Part& part : parts) {
+    part.rows.session.length = 0;
+    part.rows.session.finish.clear();
+    part.phase_ended = false;
+  }
+}
+
 std::int64_t Slice::unit_ms() const {
   std::int64_t unit_ms = 0;
   for (const Part& part : parts)

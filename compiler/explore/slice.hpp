@@ -65,8 +65,12 @@ struct Slice {
   bool exact = true;   // nothing is free but inputs
   bool loose = false;  // inputs and what is free keep nothing from scan to scan
   std::size_t props = 0;
-  bool says_all = false;      // messages that tell nobody anything are on their way too
-  bool keeps_losses = false;  // whether a device is lost already makes a difference
+  bool says_all = false;        // messages that tell nobody anything are on their way too
+  bool keeps_losses = false;    // whether a device is lost already makes a difference
+  bool ends_by_length = false;  // a session ends by that alone, though not all is looked at that ends it
+
+  /// No session ends, neither by its length nor by its finish nor by the operator.
+  void let_sessions_go_on();
 
   /// The longest time of which the scan period of each present controller is a multiple.
   std::int64_t unit_ms() const;

@@ -338,7 +338,8 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
   // A session that is kept elsewhere is heard to start at any time.
   if (part.free_session && phase == 0) asks.push_back({kHeard, 0});
   // Where not all is looked at that ends a session, it may end at any time.
-  if ((!slice_->exact || (slice_->freedoms.operator_ && quiet)) && phase == 1 && desk.ends)
+  const bool ends_freely = !slice_->exact && !slice_->ends_by_length;
+  if ((ends_freely || (slice_->freedoms.operator_ && quiet)) && phase == 1 && desk.ends)
     asks.push_back({kEnd, 0});
   if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
   if (slice_->freedoms.override_ && phase != 0)
