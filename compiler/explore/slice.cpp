@@ -249,6 +249,8 @@ class Cone {
   /// Everything the prop does, wanted or not.
   void want_all_of(std::size_t c, std::size_t p) {
     whole_.emplace_back(c, p);
+    // One that was found before was looked into without the rules that only act.
+    if (parts[c].props[p] && !limited_) look_into(c, p);
     want_prop(c, p);
     for (const Incident& one :
          may_happen(room_, tables_, static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p))) {

@@ -37,6 +37,17 @@ TEST_CASE("never: an output that a timer cannot bring together with another is p
   CHECK(answer(*compiled(kRoom + prop + "promise \"p\": never box halted and red on\n")) == Answer::refuted);
 }
 
+TEST_CASE("what only acts counts, though its prop was found by an output before") {
+  const auto room = compiled(std::string(kRoom) + R"(prop box on desk {
+  timer gone: 1 s
+  state shut start { keep red on, when lid open for 1 s { start gone } }
+  state done goal { }
+}
+)");
+  Courses courses(*room->room, *room->tables);
+  CHECK(Explorer(courses, Freedoms{}, Budget{}).visible(true));
+}
+
 TEST_CASE("finish not before: exact to the scan") {
   // Started in scan n; looked at from n + 1; open for 100 scans then: n + 101; halted 200 more.
   const std::string prop = R"(prop box on desk {
