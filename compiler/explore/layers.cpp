@@ -241,6 +241,7 @@ class Layers {
     slice.ends_by_length = true;
     Slice kindly = slice;
     kindly.freedoms.losses = false;
+    kindly.at_leisure = true;
     Space pinned(slice, questions, nullptr, false);
     Space held(kindly, questions, nullptr, true);
     const std::vector<Source>& sources = pinned.sources(*c);
@@ -251,7 +252,7 @@ class Layers {
       one->pin(pins);
       one->limit(budget_);
     }
-    Ways ways(pinned, held, budget_.states, done_in(pinned));
+    Ways ways(pinned, held, nullptr, budget_.states, done_in(pinned));
     for (const Node& node : search.nodes()) {
       if (node.covered) continue;
       const Location& location = space.at(node.location);

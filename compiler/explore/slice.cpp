@@ -582,6 +582,13 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
 
 }  // namespace
 
+bool moves_are_read(const Slice& slice) {
+  return std::any_of(slice.parts.begin(), slice.parts.end(), [](const Part& part) {
+    return std::any_of(part.facts.begin(), part.facts.end(),
+                       [](const rows::RawFact& fact) { return fact.kind == FactKind::input_moving; });
+  });
+}
+
 void Slice::let_sessions_go_on() {
   for (Part& part : parts) {
     part.rows.session.length = 0;

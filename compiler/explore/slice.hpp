@@ -67,6 +67,7 @@ struct Slice {
   std::size_t props = 0;
   bool says_all = false;        // messages that tell nobody anything are on their way too
   bool keeps_losses = false;    // whether a device is lost already makes a difference
+  bool at_leisure = false;      // held back, a scale begins to move only after its settle time too
   bool ends_by_length = false;  // a session ends by that alone, though not all is looked at that ends it
 
   /// No session ends, neither by its length nor by its finish nor by the operator.
@@ -82,6 +83,9 @@ struct Slice {
   /// common that this is not followed.
   std::int32_t round_ticks() const;
 };
+
+/// Whether anybody reads that a scale or gauge moves.
+bool moves_are_read(const Slice& slice);
 
 /// Props by controller and row.
 using Props = std::set<std::pair<std::uint8_t, std::uint8_t>>;
