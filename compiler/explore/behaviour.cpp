@@ -114,7 +114,7 @@ class Looking {
 
  private:
   using At = explore::Met;
-  enum class Inputs : std::uint8_t { loose, kind, free, held_back };
+  enum class Inputs : std::uint8_t { loose, kind, free, at_leisure, held_back };
 
   void look();
   bool look_at(const explore::Slice& part, Inputs inputs);
@@ -196,6 +196,8 @@ void Looking::look() {
       part.freedoms.losses = part.freedoms.operator_ = part.freedoms.override_ = false;
     if (part.round_ticks() == 0) return leave_open(explore::of_several_periods().bound);
     part.loose = inputs == Inputs::loose;
+    // Ways of scales that move no sooner than they need can be gone by hand.
+    part.at_leisure = inputs == Inputs::at_leisure;
     if (look_at(part, inputs)) return;
     switch (inputs) {
       case Inputs::loose:
@@ -206,10 +208,13 @@ void Looking::look() {
         continue;
       case Inputs::free:
         if (exact) {
-          inputs = Inputs::held_back;
+          inputs = explore::moves_are_read(part) ? Inputs::at_leisure : Inputs::held_back;
           continue;
         }
         break;
+      case Inputs::at_leisure:
+        inputs = Inputs::held_back;
+        continue;
       case Inputs::held_back:
         return leave_open(
             "a playthrough was found, but not the times at which each of its inputs can change");
@@ -221,7 +226,8 @@ void Looking::look() {
 
 /// Whether nothing is left to look for, or to hope for.
 bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
-  explore::Space space(part, questions_, nullptr, inputs == Inputs::held_back);
+  explore::Space space(part, questions_, nullptr,
+                       inputs == Inputs::at_leisure || inputs == Inputs::held_back);
   space.tell(also_);
   space.limit(budget_);
   explore::Search search(space, budget_.states);
@@ -244,7 +250,8 @@ bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
   unsettled_.clear();
   for (const auto& [incident, ways] : incident_at_)
     if (is_conflict(incident) && settled_.count(incident) == 0) unsettled_.insert(incident);
-  if (whole && inputs != Inputs::kind) {
+  const bool all = inputs != Inputs::kind && inputs != Inputs::at_leisure;  // that the part can do
+  if (whole && all) {
     for (auto at = states_.begin(); at != states_.end();) {
       if (state_at_.count(*at) == 0) found_.never_entered.insert(*at);
       at = state_at_.count(*at) == 0 ? states_.erase(at) : std::next(at);
@@ -259,7 +266,6 @@ bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
     for (auto at = acts_.begin(); at != acts_.end();)
       at = incident_at_.count(*at) == 0 ? acts_.erase(at) : std::next(at);
   }
-  const bool all = inputs != Inputs::kind;
   const auto note_conflicts = [&] {
     if (!whole || !all) return;
     possible_ = unsettled_;

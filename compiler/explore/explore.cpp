@@ -257,9 +257,14 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   if (slice.round_ticks() == 0) return of_several_periods();
   if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, slice);
   // First with inputs that may change in any scan; only where that breaks the promise and no input could be
-  // so fast, with inputs held back.
-  for (const bool held_back : {false, true}) {
-    Space space(slice, questions, watch ? &*watch : nullptr, held_back);
+  // so fast, with inputs held back. Of scales that move no sooner than they need, which is less than they
+  // can, it counts what is found alone.
+  Slice leisurely = slice;
+  leisurely.at_leisure = true;
+  std::vector<std::pair<const Slice*, bool>> looks{{&slice, false}, {&slice, true}};
+  if (moves_are_read(slice)) looks.insert(looks.begin() + 1, {&leisurely, true});
+  for (const auto& [of, held_back] : looks) {
+    Space space(*of, questions, watch ? &*watch : nullptr, held_back);
     space.limit(budget_);
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
@@ -269,6 +274,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       bad_outcome = k;
       return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
     });
+    if (of->at_leisure && end != Search::End::stopped) continue;
     if (end == Search::End::full || (end == Search::End::complete && space.overflowed()))
       return ended(search, slice, space);
     result.states += search.stored();

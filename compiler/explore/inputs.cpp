@@ -90,6 +90,47 @@ Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t detai
   return source;
 }
 
+namespace {
+
+/// Of a button that keeps nothing: whether it is pressed in the scan. Who comes back comes back as it stands.
+bool presses(const Choice& choice) {
+  return choice.value == 1 && !choice.lost && !choice.was_down && !choice.stirs;
+}
+
+/// All that a scan can tell of a choice of an input that keeps nothing: what `poke` makes of it, as the facts
+/// see it.
+std::string facts_of(const Source& source, const Choice& choice,
+                     const std::vector<const rows::RawFact*>& facts) {
+  const bool scale = source.kind == InputKind::scale || source.kind == InputKind::gauge;
+  std::string told{choice.stirs ? 's' : '-'};
+  for (const rows::RawFact* const fact : facts) {
+    bool holds = false;
+    switch (fact->kind) {
+      case FactKind::input_in:
+        holds = !choice.lost && choice.value >= fact->b && choice.value <= fact->c;
+        break;
+      case FactKind::input_lost:
+        holds = choice.lost;
+        break;
+      case FactKind::input_moving:
+        holds = choice.moving || (choice.lost && scale);
+        break;
+      case FactKind::input_edge:
+        holds = source.kind == InputKind::button ? presses(choice) : !choice.keys.empty();
+        break;
+      case FactKind::input_stirs:
+        break;
+      default:  // a code
+        told += choice.keys;
+        break;
+    }
+    told += holds ? '1' : '0';
+  }
+  return told;
+}
+
+}  // namespace
+
 bool loosen(Source& source, const std::vector<const rows::RawFact*>& facts) {
   const bool had = source.stays || source.keeps_value || source.keeps_status;
   source.stays = false;
@@ -112,6 +153,12 @@ bool loosen(Source& source, const std::vector<const rows::RawFact*>& facts) {
     }
   }
   source.keeps_value = source.keeps_status = false;
+  // With nothing kept, choices of which the same facts are true are one: a cable off is a button at rest.
+  std::set<std::string> seen;
+  std::vector<Choice> told;
+  for (const Choice& choice : source.choices)
+    if (seen.insert(facts_of(source, choice, facts)).second) told.push_back(choice);
+  source.choices = std::move(told);
   return true;
 }
 
@@ -199,7 +246,7 @@ void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice
     status = static_cast<std::uint8_t>(LW_LOST | (scale ? LW_MOVING : 0));
     return;
   }
-  if (source.loose ? source.kind == InputKind::button && choice.value == 1 && !choice.was_down
+  if (source.loose ? source.kind == InputKind::button && presses(choice)
                    : source.kind == InputKind::button && was_known && value == 0 && choice.value == 1)
     flags = static_cast<std::uint8_t>(flags | LW_FLAG_EDGE);
   if (source.kind == InputKind::keypad && !choice.keys.empty()) {

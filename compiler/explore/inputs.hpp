@@ -48,6 +48,11 @@ struct Source {
 /// The same source without its memory, able to do all that it can do with it, and more; whether it had any.
 bool loosen(Source& source, const std::vector<const rows::RawFact*>& facts);
 
+/// Whether a scale or gauge goes on showing what it did, and begins to move or comes to rest.
+inline bool moves_alone(const Choice& from, const Choice& to) {
+  return from.moving != to.moving && from.value == to.value && !from.lost && !to.lost;
+}
+
 /// The input's choices, given the place of its details and all raw facts of it that are read. `may_lose`:
 /// devices may be lost.
 Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t details,

@@ -89,11 +89,12 @@ bool stays(const std::vector<Question>& demands) {
 
 class Layers {
  public:
-  Layers(const model::Room& room, const RoomTables& tables, Freedoms freedoms, const Budget& budget)
-      : room_(room), tables_(tables), freedoms_(freedoms), budget_(budget) {}
+  Layers(const model::Room& room, const RoomTables& tables, Freedoms freedoms, const Budget& budget,
+         const Goal& goal)
+      : room_(room), tables_(tables), freedoms_(freedoms), budget_(budget), goal_(goal) {}
 
-  bool prove(const Question& goal) {
-    const std::vector<Question> parts = parts_of(goal);
+  bool prove() {
+    const std::vector<Question> parts = parts_of(goal_.question);
     for (const Question& part : parts)
       if (!demand(part)) return false;
     // The last of all need not hold what it comes to.
@@ -127,19 +128,25 @@ class Layers {
     return props;
   }
 
+  /// What a question can depend on in the props that it asks for; all else that they read is free.
+  Slice part_of(const Question& question, Props& reads) const {
+    Slice slice = slice_of(room_, tables_, {question}, {}, freedoms_, {}, reads);
+    if (!goal_.session_ends) slice.let_sessions_go_on();
+    return slice;
+  }
+
   /// The only controller that a slice looks at; nothing where it is more than one, or something of the slice
-  /// stands for more than the props in it can answer for.
+  /// stands for more than the props in it can answer for. Whether a session has ended only the controller
+  /// that keeps it is asked.
   std::optional<std::size_t> alone(const Slice& slice) const {
     std::optional<std::size_t> found;
     for (std::size_t c = 0; c < slice.parts.size(); ++c) {
       const Part& part = slice.parts[c];
       if (!part.present) continue;
-      if (found || part.phase_ended) return std::nullopt;
+      if (found || (part.phase_ended && c != 0)) return std::nullopt;
       found = c;
       for (const rows::RawFact& fact : part.facts)
-        if (fact.kind == FactKind::peer_lost || fact.kind == FactKind::peer_stirs ||
-            fact.kind == FactKind::session_in || fact.kind == FactKind::session_from)
-          return std::nullopt;
+        if (fact.kind == FactKind::peer_lost || fact.kind == FactKind::peer_stirs) return std::nullopt;
     }
     return found;
   }
@@ -155,7 +162,7 @@ class Layers {
       ask.controller = static_cast<std::uint8_t>(peer);
     }
     Props frontier;
-    const Slice slice = slice_of(room_, tables_, {question}, {}, freedoms_, {}, frontier);
+    const Slice slice = part_of(question, frontier);
     const Props props = props_of(slice);
     if (props.empty() || !alone(slice)) return false;
     for (Unit& unit : units_)
@@ -194,7 +201,7 @@ class Layers {
     if (unit.demands.empty()) return true;
     const std::vector<Question> questions{all_of(unit.demands)};
     Props frontier;
-    Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, {}, frontier);
+    Slice slice = part_of(questions[0], frontier);
     const std::optional<std::size_t> c = alone(slice);
     if (!c || props_of(slice) != unit.props) return false;
     for (const PropSeat& seat : frontier)
@@ -206,13 +213,17 @@ class Layers {
     props += unit.props.size();
     unit.holds = which != last_ && !stays(unit.demands);
 
-    Space space(slice, questions, nullptr, false);
+    // The states in which it can be left, and more: inputs keep nothing, and the session ends when it likes.
+    Slice loose = slice;
+    loose.loose = true;
+    Space space(loose, questions, nullptr, false);
     space.limit(budget_);
-    const std::vector<Source>& sources = space.sources(*c);
-    const bool holds = unit.holds;
-    const auto done = [holds, &sources](const Location& location, const Outcome& outcome) {
-      return (outcome.answers & 1) && (!holds || is_held(location, outcome, sources));
+    const auto done_in = [&unit, c](const Space& in) {
+      return [&unit, c, &in](const Location& location, const Outcome& outcome) {
+        return (outcome.answers & 1) && (!unit.holds || is_held(location, outcome, in.sources(*c)));
+      };
     };
+    const auto done = done_in(space);
     Search search(space, budget_.states);
     std::optional<std::pair<std::uint32_t, std::uint32_t>> goal;
     const Search::End end =
@@ -225,18 +236,23 @@ class Layers {
     states += search.stored();
     if (end != Search::End::complete || space.overflowed() || !goal) return false;
 
-    const std::vector<int> pins = needs(space, search, *goal, *c);
-    for (std::size_t n = 0; n < sources.size(); ++n)
-      if (pins[n] >= 0 && !demand_of(*c, part, sources[n], static_cast<std::size_t>(pins[n]))) return false;
+    // On a way on what is read holds, and a session ends by its length alone.
+    slice.freedoms.operator_ = slice.freedoms.override_ = false;
+    slice.ends_by_length = true;
     Slice kindly = slice;
-    kindly.freedoms.losses = kindly.freedoms.operator_ = kindly.freedoms.override_ = false;
+    kindly.freedoms.losses = false;
+    kindly.at_leisure = true;
     Space pinned(slice, questions, nullptr, false);
     Space held(kindly, questions, nullptr, true);
+    const std::vector<Source>& sources = pinned.sources(*c);
+    const std::vector<int> pins = needs(space, search, *goal, sources);
+    for (std::size_t n = 0; n < sources.size(); ++n)
+      if (pins[n] >= 0 && !demand_of(*c, part, sources[n], static_cast<std::size_t>(pins[n]))) return false;
     for (Space* const one : {&pinned, &held}) {
       one->pin(pins);
       one->limit(budget_);
     }
-    Ways ways(pinned, held, budget_.states, done);
+    Ways ways(pinned, held, nullptr, budget_.states, done_in(pinned));
     for (const Node& node : search.nodes()) {
       if (node.covered) continue;
       const Location& location = space.at(node.location);
@@ -266,14 +282,14 @@ class Layers {
   /// What each source that is no device has to be: as on the way to the goal that was found, and solved where
   /// it can be. -1: a device.
   static std::vector<int> needs(const Space& space, const Search& search,
-                                const std::pair<std::uint32_t, std::uint32_t>& goal, std::size_t c) {
+                                const std::pair<std::uint32_t, std::uint32_t>& goal,
+                                const std::vector<Source>& sources) {
     std::vector<const Outcome*> way;
     const std::vector<std::uint32_t> nodes = search.way_to(goal.first);
     for (std::size_t n = 1; n < nodes.size(); ++n)
       way.push_back(
           &space.at(search.nodes()[nodes[n - 1]].location).outcomes[search.nodes()[nodes[n]].outcome]);
     way.push_back(&space.at(search.nodes()[goal.first].location).outcomes[goal.second]);
-    const std::vector<Source>& sources = space.sources(c);
     std::vector<int> pins(sources.size(), -1);  // no other controller has any
     for (std::size_t n = 0; n < sources.size(); ++n) {
       const Source& source = sources[n];
@@ -355,6 +371,7 @@ class Layers {
   const RoomTables& tables_;
   Freedoms freedoms_;
   const Budget& budget_;
+  const Goal& goal_;
   std::vector<Unit> units_;  // what is read before what reads it
   Props in_a_unit_;
   std::size_t last_ = 0;
@@ -364,9 +381,9 @@ class Layers {
 }  // namespace
 
 std::optional<Explored> reach_by_layers(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
-                                        const Budget& budget, const Question& goal) {
-  Layers layers(room, tables, freedoms, budget);
-  if (!layers.prove(goal)) return std::nullopt;
+                                        const Budget& budget, const Goal& goal) {
+  Layers layers(room, tables, freedoms, budget, goal);
+  if (!layers.prove()) return std::nullopt;
   Explored result;
   result.answer = Answer::proved;
   result.states = layers.states;

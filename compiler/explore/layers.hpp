@@ -12,12 +12,13 @@
 
 #include "explore/explored.hpp"
 #include "explore/freedoms.hpp"
+#include "explore/reaching.hpp"
 #include "table/room_tables.hpp"
 
 namespace lw::explore {
 
 /// Proved, or nothing.
 std::optional<Explored> reach_by_layers(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
-                                        const Budget& budget, const Question& goal);
+                                        const Budget& budget, const Goal& goal);
 
 }  // namespace lw::explore

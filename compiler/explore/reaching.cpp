@@ -25,8 +25,8 @@ bool reads_losses(const Slice& slice) {
 /// which inputs may change in any scan, which is no smaller than the room.
 class Reaching {
  public:
-  Reaching(Space& space, Space& held, const Search& search, std::uint64_t most)
-      : ways_(space, held, most,
+  Reaching(Space& space, Space& held, Space& wider, const Search& search, std::uint64_t most)
+      : ways_(space, held, &wider, most,
               [](const Location&, const Outcome& outcome) { return (outcome.answers & 1) != 0; }),
         search_(search) {}
 
@@ -88,7 +88,7 @@ Question likeness(const Space& space, const std::string& state) {
 
 Explored always_reach(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
                       const Budget& budget, const Goal& goal) {
-  if (auto proved = reach_by_layers(room, tables, freedoms, budget, goal.question)) {
+  if (auto proved = reach_by_layers(room, tables, freedoms, budget, goal)) {
     proved->goal_seen = true;
     return *proved;
   }
@@ -96,18 +96,17 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
   Slice slice = slice_of(room, tables, questions, {}, freedoms, false);
   if (!slice.one_period()) return of_several_periods();
   slice.keeps_losses = reads_losses(slice);
-  if (!goal.session_ends)
-    for (Part& part : slice.parts) {
-      part.rows.session.length = 0;
-      part.rows.session.finish.clear();
-      part.phase_ended = false;
-    }
+  if (!goal.session_ends) slice.let_sessions_go_on();
   Space space(slice, questions, nullptr, false);
   // From where the room rests nobody resets, ends or overrides, and nothing more is lost (10.2).
   Slice kindly = slice;
   kindly.freedoms.losses = kindly.freedoms.operator_ = kindly.freedoms.override_ = false;
-  Space held(kindly, questions, nullptr, true);
+  Space wider(kindly, questions, nullptr, true);
+  Slice leisurely = kindly;
+  leisurely.at_leisure = true;
+  Space held(leisurely, questions, nullptr, true);
   held.limit(budget);
+  wider.limit(budget);
   space.limit(budget);
   Search search(space, budget.states);
   Explored result;
@@ -124,7 +123,7 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
   }
   result.bound = looked_at(search, slice);
   result.states = search.stored();
-  Reaching reaching(space, held, search, budget.states);
+  Reaching reaching(space, held, wider, search, budget.states);
   const Ways::Result reached = reaching.run();
   result.states += reaching.states();
   const auto full = [&](const Space& which) { result.bound = ended(search, slice, which).bound; };
@@ -157,6 +156,8 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
     case Ways::Result::full:
       if (held.spent() || held.overflowed())
         full(held);
+      else if (held.slower())
+        result.bound = "a way on was found, but not the times at which each of its inputs can change";
       else
         result.bound =
             fmt::format("after {} states on the ways on, the most that may be stored", reaching.states());

@@ -360,6 +360,9 @@ class Scheduling {
             : nullptr;
     if (!earlier && !stood) return;
     std::int64_t scans = static_cast<std::int64_t>(row.steady) + 1;
+    // A scale begins to move in any scan; at rest again it has settled.
+    const std::uint8_t before = earlier ? earlier->choice : stood->choice;
+    if (now.moving && before != kUnknown && moves_alone(choice(change.seat, before), now)) scans = 1;
     if (now.pressed) scans = !earlier || earlier->momentary ? 2 * scans : 1;  // up, and down again
     if (now.lost) scans = std::max<std::int64_t>(row.lost_after, 1);
     if (!now.keys.empty()) scans *= 2 * static_cast<std::int64_t>(now.keys.size());

@@ -256,6 +256,8 @@ class Cone {
   /// Everything the prop does, wanted or not.
   void want_all_of(std::size_t c, std::size_t p) {
     whole_.emplace_back(c, p);
+    // One that was found before was looked into without the rules that only act.
+    if (parts[c].props[p] && !limited_) look_into(c, p);
     want_prop(c, p);
     for (const Incident& one :
          may_happen(room_, tables_, static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p))) {
@@ -587,6 +589,21 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
 }
 
 }  // namespace
+
+bool moves_are_read(const Slice& slice) {
+  return std::any_of(slice.parts.begin(), slice.parts.end(), [](const Part& part) {
+    return std::any_of(part.facts.begin(), part.facts.end(),
+                       [](const rows::RawFact& fact) { return fact.kind == FactKind::input_moving; });
+  });
+}
+
+void Slice::let_sessions_go_on() {
+  for (Part& part : parts) {
+    part.rows.session.length = 0;
+    part.rows.session.finish.clear();
+    part.phase_ended = false;
+  }
+}
 
 std::int64_t Slice::unit_ms() const {
   std::int64_t unit_ms = 0;

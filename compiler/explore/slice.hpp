@@ -68,8 +68,13 @@ struct Slice {
   bool exact = true;   // nothing is free but inputs
   bool loose = false;  // inputs and what is free keep nothing from scan to scan
   std::size_t props = 0;
-  bool says_all = false;      // messages that tell nobody anything are on their way too
-  bool keeps_losses = false;  // whether a device is lost already makes a difference
+  bool says_all = false;        // messages that tell nobody anything are on their way too
+  bool keeps_losses = false;    // whether a device is lost already makes a difference
+  bool at_leisure = false;      // held back, a scale begins to move only after its settle time too
+  bool ends_by_length = false;  // a session ends by that alone, though not all is looked at that ends it
+
+  /// No session ends, neither by its length nor by its finish nor by the operator.
+  void let_sessions_go_on();
 
   /// The longest time of which the scan period of each present controller is a multiple.
   std::int64_t unit_ms() const;
@@ -83,6 +88,9 @@ struct Slice {
   /// common that this is not followed.
   std::int32_t round_ticks() const;
 };
+
+/// Whether anybody reads that a scale or gauge moves.
+bool moves_are_read(const Slice& slice);
 
 /// Props by controller and row.
 using Props = std::set<std::pair<std::uint8_t, std::uint8_t>>;

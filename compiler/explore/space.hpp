@@ -144,6 +144,8 @@ class Space {
   std::vector<std::uint8_t> seen(const std::string& state) const;
   /// Messages, ends of clocks and the rest told apart: more than this many on one channel are not followed.
   bool overflowed() const { return overflowed_; }
+  /// Held back, inputs are slower than they need be: what is not found may be in the room.
+  bool slower() const;
   /// From now on a source may only be this choice, by its place among all controllers'; -1 any. Before
   /// anything is worked out.
   void pin(std::vector<int> choices) { pins_ = std::move(choices); }
@@ -235,6 +237,7 @@ class Space {
                   const Choice& choice) const;
   bool may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
                   const Source& source) const;
+  bool begins_anew(std::uint8_t from, std::uint8_t to, const Source& source) const;
   std::vector<std::uint8_t> reads(std::size_t controller, const std::uint8_t* block) const;
   void play(std::size_t controller, std::vector<std::uint8_t>& block, const Asked& asked,
             const Choices& choices) const;

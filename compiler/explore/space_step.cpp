@@ -31,12 +31,23 @@ constexpr std::uint8_t kSynced = 0x40, kEpochKnown = 1, kInputsKnown = 2;
 
 }  // namespace
 
+/// Whether a source that is held back has to stand for its time from this change on. A scale's value has; it
+/// moves, and is at rest again, in any scan (2.1), which is sooner than it can be at rest.
+bool Space::begins_anew(std::uint8_t from, std::uint8_t to, const Source& source) const {
+  if (from == to) return false;
+  return from == kUnknown || to == kUnknown || slice_->at_leisure ||
+         !moves_alone(source.choices[from], source.choices[to]);
+}
+
+bool Space::slower() const { return held_back_ && slice_->at_leisure && moves_are_read(*slice_); }
+
 /// Whether a source that is held back may be this in the coming scan; its age has moved on already.
 bool Space::may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
                        const Source& source) const {
   if (!held_back_ || !standings_[seat].held) return true;
   const std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * seat;
   if (choice == at[0]) return source.choices[choice].keys.empty();
+  if (!begins_anew(at[0], choice, source)) return true;
   const Count age = lw_get16(at + 1);
   if (source.choices[choice].lost) return age >= standings_[seat].silent;
   return at[0] == kUnknown || age >= standings_[seat].steady + 1;
@@ -353,7 +364,8 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
   // A session that is kept elsewhere is heard to start at any time.
   if (part.free_session && phase == 0) asks.push_back({kHeard, 0});
   // Where not all is looked at that ends a session, it may end at any time.
-  if ((!slice_->exact || (slice_->freedoms.operator_ && quiet)) && phase == 1 && desk.ends)
+  const bool ends_freely = !slice_->exact && !slice_->ends_by_length;
+  if ((ends_freely || (slice_->freedoms.operator_ && quiet)) && phase == 1 && desk.ends)
     asks.push_back({kEnd, 0});
   if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
   if (slice_->freedoms.override_ && phase != 0)
@@ -529,7 +541,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
             if (!standings_[seat].held) continue;
             std::uint8_t* const at = bytes_of(*state) + standings_at_ + 3 * seat;
             const bool typed = now != kUnknown && !desk.sources[n].choices[now].keys.empty();
-            if (now != at[0] || typed) lw_put16(at + 1, 0);
+            if (typed || begins_anew(at[0], now, desk.sources[n])) lw_put16(at + 1, 0);
             at[0] = typed ? std::uint8_t{0} : now;
           }
       send(c, low, step.low_message);

@@ -23,8 +23,8 @@ WayOn::Is WayOn::look(const std::string& state, const std::vector<Stands>& stand
     std::optional<std::pair<std::uint32_t, std::uint32_t>> found;
     const Search::End end = search.run(search.start_of(held ? held_.stood(state, stands) : state), is_kindly,
                                        [&](std::uint32_t node, std::uint32_t k) {
-                                         if (space.at(search.nodes()[node].location).outcomes[k].answers & 1)
-                                           found.emplace(node, k);
+                                         const Location& at = space.at(search.nodes()[node].location);
+                                         if (done_(at, at.outcomes[k])) found.emplace(node, k);
                                          return found.has_value();
                                        });
     states_ += search.stored();
@@ -32,7 +32,7 @@ WayOn::Is WayOn::look(const std::string& state, const std::vector<Stands>& stand
       if (held) return Is::unknown;
       continue;
     }
-    if (!found) return Is::closed;
+    if (!found) return space.slower() ? looked_wider(state, stands) : Is::closed;
     // Held back is slow enough.
     if (held && !way) return Is::open;
     Way on = way_of(search, found->first, found->second);
@@ -44,6 +44,19 @@ WayOn::Is WayOn::look(const std::string& state, const std::vector<Stands>& stand
     if (held) return Is::unknown;
   }
   return Is::unknown;
+}
+
+/// Whether there is none with scales that move in any scan either.
+WayOn::Is WayOn::looked_wider(const std::string& state, const std::vector<Stands>& stands) {
+  if (!wider_) return Is::unknown;
+  Search search(*wider_, most_);
+  const Search::End end = search.run(search.start_of(wider_->stood(state, stands)), is_kindly,
+                                     [&](std::uint32_t node, std::uint32_t k) {
+                                       const Location& at = wider_->at(search.nodes()[node].location);
+                                       return done_(at, at.outcomes[k]);
+                                     });
+  states_ += search.stored();
+  return end == Search::End::complete && !wider_->overflowed() ? Is::closed : Is::unknown;
 }
 
 namespace {
@@ -96,11 +109,19 @@ class Along {
     return state;
   }
   std::vector<Stands> stands(std::int64_t scan) const {
-    std::size_t seats = 0;
-    for (std::size_t c = 0; c < space_.slice().parts.size(); ++c) seats += space_.sources(c).size();
-    std::vector<Stands> stands(seats, Stands{kUnread, scan});
-    for (const Scheduled::Change& change : scheduled_.changes)
-      if (change.scan <= scan) stands[change.seat] = {change.choice, scan - change.scan};
+    std::vector<const Source*> sources;
+    for (std::size_t c = 0; c < space_.slice().parts.size(); ++c)
+      for (const Source& source : space_.sources(c)) sources.push_back(&source);
+    std::vector<Stands> stands(sources.size(), Stands{kUnread, scan});
+    for (const Scheduled::Change& change : scheduled_.changes) {
+      if (change.scan > scan) continue;
+      Stands& now = stands[change.seat];
+      const std::vector<Choice>& choices = sources[change.seat]->choices;
+      // A scale's value goes on standing while it moves.
+      const bool goes_on =
+          now.choice < choices.size() && moves_alone(choices[now.choice], choices[change.choice]);
+      now = {change.choice, goes_on ? now.scans : scan - change.scan};
+    }
     return stands;
   }
   /// The playthrough up to that scan.

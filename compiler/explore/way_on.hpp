@@ -3,7 +3,7 @@
 // A point is a whole state, all clocks known, with each source as it stands. A way on is kind: nobody resets,
 // ends or overrides, and nothing more is lost (docs/meaning.md 10.2). That there is none is found where
 // inputs may change in any scan, which allows more than the room, or, as slow as they are, where they are
-// held back; that there is one, only with inputs as slow as they are. Tests:
+// held back; that there is one, only with inputs as slow as they are, or slower. Tests:
 // tests/explore (compare.cpp), tests/cases/proofs.
 #pragma once
 
@@ -23,9 +23,10 @@ class WayOn {
  public:
   /// Whether an outcome of a location is what is looked for.
   using Done = std::function<bool(const Location&, const Outcome&)>;
-  /// Both of one slice, `held` with inputs held back, nothing lost and no operator.
-  WayOn(Space& space, Space& held, std::uint64_t most, Done done)
-      : space_(space), held_(held), most_(most), done_(std::move(done)) {}
+  /// Both of one slice, `held` with inputs held back, nothing lost and no operator. Where that is slower than
+  /// inputs are, `wider` is not; without it no way on is then said to be closed.
+  WayOn(Space& space, Space& held, Space* wider, std::uint64_t most, Done done)
+      : space_(space), held_(held), wider_(wider), most_(most), done_(std::move(done)) {}
 
   enum class Is : std::uint8_t { open, closed, unknown };
   /// From a state of `space` that is visible `scans` after power came. `way`: also how, from there.
@@ -35,8 +36,11 @@ class WayOn {
   std::uint64_t states() const { return states_; }
 
  private:
+  Is looked_wider(const std::string& state, const std::vector<Stands>& stands);
+
   Space& space_;
   Space& held_;
+  Space* wider_;
   std::uint64_t most_;
   Done done_;
   std::uint64_t states_ = 0;

@@ -20,9 +20,9 @@ namespace lw::explore {
 
 class Ways {
  public:
-  /// `held` is the same part with inputs held back, nothing lost and no operator. Both must outlive it.
-  Ways(Space& space, Space& held, std::uint64_t most_nodes, WayOn::Done done)
-      : space_(space), way_on_(space, held, most_nodes, std::move(done)) {}
+  /// As WayOn; the spaces must outlive it.
+  Ways(Space& space, Space& held, Space* wider, std::uint64_t most_nodes, WayOn::Done done)
+      : space_(space), way_on_(space, held, wider, most_nodes, std::move(done)) {}
 
   enum class Result : std::uint8_t { all, stuck, unsettled, full };
   /// Whether all points of the zone have a way on.

@@ -37,6 +37,43 @@ TEST_CASE("never: an output that a timer cannot bring together with another is p
   CHECK(answer(*compiled(kRoom + prop + "promise \"p\": never box halted and red on\n")) == Answer::refuted);
 }
 
+TEST_CASE("a scale that has come to rest moves in the next scan") {
+  // Its value has to stand for its settle time; that it moves shows at once (2.1).
+  const std::string rooms = R"(language 1
+board slate { inputs I1 to I4 outputs K1 to K4 scales S1 scan 10 ms table 4 KiB memory 512 B }
+room "Test" { starts by operator, finish box }
+controller desk is slate { supply 12 V up to 2 A }
+scale pan at desk.S1 { capacity 3 kg, division 1 g, class III, empty below 5 g, settle 400 ms }
+prop box on desk {
+  state still start { when pan moving -> touched }
+  state touched { when not pan moving and not pan lost -> rests }
+  state rests { when pan moving -> done, after 100 ms -> still }
+  state done goal { }
+}
+)";
+  CHECK(answer(*compiled(rooms + "promise \"p\": never box done\n")) != Answer::proved);
+  // To be empty, loaded and empty again takes it twice that time.
+  std::string weighed = rooms;
+  const auto write = [&](const std::string& from, const std::string& to) {
+    weighed.replace(weighed.find(from), from.size(), to);
+  };
+  write("when pan moving -> touched", "when pan empty -> touched");
+  write("when not pan moving and not pan lost -> rests", "when not pan empty and not pan lost -> rests");
+  write("when pan moving -> done", "when pan empty -> done");
+  CHECK(answer(*compiled(weighed + "promise \"p\": never box done\n")) == Answer::proved);
+}
+
+TEST_CASE("what only acts counts, though its prop was found by an output before") {
+  const auto room = compiled(std::string(kRoom) + R"(prop box on desk {
+  timer gone: 1 s
+  state shut start { keep red on, when lid open for 1 s { start gone } }
+  state done goal { }
+}
+)");
+  Courses courses(*room->room, *room->tables);
+  CHECK(Explorer(courses, Freedoms{}, Budget{}).visible(true));
+}
+
 TEST_CASE("finish not before: exact to the scan") {
   // Started in scan n; looked at from n + 1; open for 100 scans then: n + 101; halted 200 more.
   const std::string prop = R"(prop box on desk {

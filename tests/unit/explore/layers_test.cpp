@@ -22,10 +22,13 @@ contact key at desk.I1 { closed means turned, open means straight, debounce 20 m
 promise "p": can always reach finish
 )";
 
-bool proved(const std::string& props) {
-  const auto room = compiled(kRoom + props);
-  const auto found =
-      reach_by_layers(*room->room, *room->tables, Freedoms{}, Budget{}, room->tables->promise_conditions[0]);
+/// `length` of the session, as it is written; without, none ends but by its finish or the operator.
+bool proved(const std::string& props, const std::string& length = "", bool session_ends = true) {
+  std::string text = kRoom + props;
+  text.insert(text.find("starts by"), length);
+  const auto room = compiled(text);
+  const auto found = reach_by_layers(*room->room, *room->tables, Freedoms{}, Budget{},
+                                     {room->tables->promise_conditions[0], session_ends});
   CHECK((!found || found->answer == Answer::proved));
   return found.has_value();
 }
@@ -76,6 +79,16 @@ TEST_CASE("a state is held by the input that keeps it, or not at all") {
 }
 )";
   CHECK_FALSE(proved(pulse + box("gate up")));
+  // It does, but no longer once it is worn: from there each way on shows it for one scan alone.
+  const auto worn = [](const std::string& bounces) {
+    return R"(prop gate on hall {
+  counter wear: 0 to 1
+  state shut start { when lid open for 2 s -> up, after 10 s { add 1 to wear } }
+  state up { when lid shut -> shut)" +
+           bounces + " }\n}\n";
+  };
+  CHECK(proved(worn("") + box("gate up")));
+  CHECK_FALSE(proved(worn(", when wear is 1 -> shut") + box("gate up")));
 }
 
 TEST_CASE("nothing that has gone by is asked for") {
@@ -101,6 +114,39 @@ prop box on desk {
   state done goal { }
 }
 )"));
+}
+
+/// A prop that the box waits for, on the controller that keeps the session.
+std::string gate_moves(const std::string& rules) {
+  return "prop gate on hall {\n  state shut start { " + rules +
+         " }\n  state lost { }\n  state wide goal { }\n}\n" + kTurned + "chain { gate -> box }\n";
+}
+
+TEST_CASE("a unit may ask for the session where it is kept") {
+  const std::string late = "when lid open and session past 25 min -> wide, when lid open for 2 s -> wide";
+  CHECK(proved(gate_moves(late), "session 60 min, "));
+  CHECK(proved(gate_moves(late)));
+  CHECK(proved(gate_moves(late), "session 60 min, ", false));
+  // Once it has ended its time stands still, perhaps too early for ever.
+  CHECK_FALSE(proved(gate_moves("when lid open and session past 25 min -> wide"), "session 60 min, "));
+  CHECK(proved(gate_moves("when lid open and session past 25 min -> wide"), "session 60 min, ", false));
+  CHECK_FALSE(proved(gate_moves("when lid open and session running -> wide"), "session 60 min, "));
+  CHECK_FALSE(proved(gate_moves("when lid open for 2 s -> wide, when session ended -> lost")));
+  // It is not asked for on other controllers: it is heard there.
+  CHECK_FALSE(proved(R"(prop box on desk {
+  state shut start { when key turned and (session past 25 min or session running) -> done, when key turned for 1 s -> done }
+  state done goal { }
+}
+)"));
+}
+
+TEST_CASE("no way on rests on an end that somebody else makes") {
+  const std::string ended = gate_moves("when session ended -> wide");
+  CHECK_FALSE(proved(ended));
+  // Its length passes by itself.
+  CHECK(proved(ended, "session 60 min, "));
+  // Where nobody ends it, it goes on.
+  CHECK_FALSE(proved(ended, "session 60 min, ", false));
 }
 
 }  // namespace

@@ -10,15 +10,16 @@
 namespace lw {
 namespace {
 
-Answer answer(const std::string& prop) {
-  const std::string text = R"(language 1
+const std::string kBox = R"(language 1
 board slate { inputs I1 to I4 outputs K1 to K4 scan 10 ms table 4 KiB memory 512 B }
 room "Test" { starts by operator, finish box }
 controller desk is slate { supply 12 V up to 2 A }
 contact lid at desk.I1 { closed means shut, open means open, debounce 20 ms }
 button bell at desk.I2
-)" + prop;
-  const auto room = compiled(text);
+)";
+
+Answer answer(const std::string& prop) {
+  const auto room = compiled(kBox + prop);
   Courses courses(*room->room, *room->tables);
   return Explorer(courses, Freedoms{}, Budget{}).promise(0).answer;
 }
@@ -32,6 +33,26 @@ TEST_CASE("a button that is down already is held and not pressed") {
 )";
   CHECK(answer(box + "promise \"p\": never box done\n") == Answer::refuted);
   CHECK(answer(box + "promise \"p\": finish not before 50 ms\n") == Answer::proved);
+}
+
+TEST_CASE("what no fact tells apart is one choice") {
+  // Of the only input that is read.
+  const auto choices = [](const std::string& rules) {
+    const auto room =
+        compiled(kBox + "prop box on desk {\n  sequence seen: bell, bell\n  state shut start { " + rules +
+                 " }\n  state done goal { }\n}\npromise \"p\": never box done\n");
+    explore::Props none;
+    const std::vector<Question> questions{room->tables->promise_conditions[0]};
+    explore::Slice slice = explore::slice_of(*room->room, *room->tables, questions, {}, Freedoms{}, {}, none);
+    slice.loose = true;
+    return explore::Space(slice, questions, nullptr, false).sources(0)[0].choices.size();
+  };
+  // Up or down already, pressed, lost or found.
+  CHECK(choices("when seen done -> done") == 3);
+  // Down: pressed, long since, or found so; up: found so or long since, which a lost one is too.
+  CHECK(choices("when seen done and bell held -> done") == 5);
+  // One that is lost has just been lost, or not.
+  CHECK(choices("when seen done and not bell lost -> done") == 5);
 }
 
 TEST_CASE("what a device shows when it is found has not become so") {
