@@ -99,7 +99,7 @@ class Looking {
       acts_.insert(one);
     forget_seen();
     look();
-    lead_up();
+    if (found_.is_open()) lead_up();
     return std::move(found_);
   }
 
@@ -108,7 +108,7 @@ class Looking {
     output_ = true;
     questions_ = {powered(output)};
     look();
-    lead_up();
+    if (found_.is_open()) lead_up();
     return std::move(found_);
   }
 
@@ -140,6 +140,13 @@ class Looking {
   bool all_known() const { return states_.empty() && rules_.empty() && acts_.empty() && unsettled_.empty(); }
   RuleSeat seat_of(RuleNumber rule) const { return {prop_.controller, rule.first, rule.second}; }
 
+  bool only_conflicts_left() const {
+    return states_.empty() && rules_.empty() && acts_.empty() && possible_ && !no_conflict_left();
+  }
+  bool no_conflict_left() const {
+    return possible_ && std::all_of(possible_->begin(), possible_->end(),
+                                    [&](const Incident& conflict) { return settled_.count(conflict) != 0; });
+  }
   /// What was seen meanwhile is wanted no more.
   void forget_seen() {
     for (auto at = states_.begin(); at != states_.end();)
@@ -207,6 +214,10 @@ void Looking::look() {
         inputs = Inputs::free;
         continue;
       case Inputs::free:
+        if (!exact && members.empty() && only_conflicts_left()) {
+          lead_up();
+          if (no_conflict_left()) return;
+        }
         if (exact) {
           inputs = explore::moves_are_read(part) ? Inputs::at_leisure : Inputs::held_back;
           continue;
@@ -337,7 +348,6 @@ bool Looking::settle(const Incident& incident, const Claim& claim, std::pair<Pla
 /// Too much to be looked at as it is: what was found in the parts is led up to in the room.
 void Looking::lead_up() {
   const std::set<Incident> conflicts = possible_.value_or(std::set<Incident>{});
-  if (!found_.is_open() || (all_known() && conflicts.empty())) return;
   const auto led = [&](const explore::Found& found, const Claim& claim) {
     return courses_.leads().up_to(courses_, freedoms_, budget_, found, claim, &seen_);
   };
@@ -358,9 +368,7 @@ void Looking::lead_up() {
   found_.open_states = states_;
   found_.open_rules = rules_;
   found_.open_acts = acts_;
-  if (possible_ && std::all_of(conflicts.begin(), conflicts.end(),
-                               [&](const Incident& conflict) { return settled_.count(conflict) != 0; }))
-    found_.conflicts_open = false;
+  if (no_conflict_left()) found_.conflicts_open = false;
 }
 
 /// Whether it shows, done in one of these ways, however each deed by itself is off by a little.

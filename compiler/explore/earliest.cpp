@@ -10,11 +10,6 @@ namespace lw::explore {
 
 using rows::FactKind;
 
-Freedoms of_first_epoch(Freedoms freedoms) {
-  freedoms.operator_ = false;
-  return freedoms;
-}
-
 bool Earliest::hold_up(Slice& part) {
   // What is solved by an override waits for nothing.
   if (freedoms_.override_) return false;
@@ -58,7 +53,7 @@ std::int64_t Earliest::worked_out(Seat prop) {
   Props frontier;
   Slice part = slice_of(room_, tables_, questions, {}, freedoms_, {}, frontier, true);
   part.loose = true;
-  part.freedoms = of_first_epoch(part.freedoms);
+  part.first_epoch = true;
   if (!part.parts[0].present || part.round_ticks() == 0) return 0;
   hold_up(part);
   const std::int64_t tick_ms = part.unit_ms();

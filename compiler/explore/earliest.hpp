@@ -17,11 +17,6 @@
 
 namespace lw::explore {
 
-/// A reset brings everything back to where power-up leaves it but inputs, and what is still on its way from
-/// before is dropped (8.1, 9.4). So what comes too early in any epoch comes so in the first, where inputs
-/// keep nothing, and no reset need be looked at.
-Freedoms of_first_epoch(Freedoms freedoms);
-
 class Earliest {
  public:
   /// They must outlive it. `cap_ms`: later than that is as good as then.

@@ -193,7 +193,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
         inputs = Inputs::free;
         continue;
       }
-      part.freedoms = of_first_epoch(part.freedoms);
+      part.first_epoch = true;
     }
     if (part.round_ticks() == 0) return of_several_periods();
     if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, part);

@@ -18,6 +18,8 @@ namespace {
 struct Manner {
   bool stands = false;        // an input stands from power-up on as the first way that uses it begins
   std::int64_t pause_ms = 0;  // between two ways
+  /// The last way is what was found; it begins with the session, and the one before ends so long after that.
+  std::optional<std::int64_t> ends_ms;
 };
 
 /// One after the other, of one session; nothing where one of the ways ends or resets it. Whoever has pressed
@@ -32,6 +34,14 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
   std::set<std::pair<std::uint8_t, std::uint8_t>> used;
   for (const Playthrough* const way : ways) {
     const std::int64_t began_ms = start_of(*way);
+    const bool found = way == ways.back();
+    if (manner.ends_ms && found) now_ms = start_ms;
+    if (manner.ends_ms && way == ways[ways.size() - 2]) {
+      const std::int64_t from_ms =
+          start_ms + *manner.ends_ms - std::max<std::int64_t>(way->until_ms - began_ms, 0);
+      if (from_ms < now_ms) return std::nullopt;
+      now_ms = from_ms;
+    }
     std::map<std::pair<std::uint8_t, std::uint8_t>, const Happening*> uses;  // the last of each
     for (const Happening& one : way->happenings) {
       Happening later = one;
@@ -42,7 +52,8 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
           const auto seat = std::make_pair(one.controller, one.input);
           uses[seat] = &one;
           const bool first = used.count(seat) == 0;
-          if (one.at_ms <= began_ms && first && (manner.stands || way == ways.front()))
+          if (one.at_ms <= began_ms && first &&
+              (manner.stands || way == ways.front() || (manner.ends_ms && found)))
             later.at_ms = one.at_ms == 0 ? 0 : std::min(one.at_ms, start_ms);
           break;
         }
@@ -57,16 +68,16 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
       }
       all.happenings.push_back(std::move(later));
     }
-    all.until_ms = std::max(way->until_ms - began_ms, std::int64_t{0}) + now_ms;
-    now_ms = all.until_ms + manner.pause_ms;
+    const std::int64_t until_ms = std::max(way->until_ms - began_ms, std::int64_t{0}) + now_ms;
+    all.until_ms = std::max(all.until_ms, until_ms);
+    now_ms = until_ms + manner.pause_ms;
     for (const auto& [seat, last] : uses) {
       used.insert(seat);
       const rows::Input& row = tables.controllers[seat.first].rows.inputs[seat.second];
-      if (way == ways.back() || row.kind != rows::InputKind::button || last->value == 0 || last->brief)
-        continue;
+      if (found || row.kind != rows::InputKind::button || last->value == 0 || last->brief) continue;
       Happening up = *last;
       up.value = 0;
-      up.at_ms = all.until_ms + manner.pause_ms / 2;
+      up.at_ms = until_ms + manner.pause_ms / 2;
       all.happenings.push_back(std::move(up));
     }
   }
@@ -108,6 +119,7 @@ Found found_in(const Space& space, Scheduled scheduled) {
       return one.controller == need.controller && one.fact.kind == need.fact.kind &&
              one.fact.a == need.fact.a && one.fact.b == need.fact.b && one.fact.c == need.fact.c;
     });
+    need.at_ms = scheduled.at_ms(change.scan);
     if (!known) found.needs.push_back(std::move(need));
   }
   found.play = std::move(scheduled.play);
@@ -170,13 +182,20 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   std::int64_t link_ms = 0;
   for (const model::Link& link : courses.room().links) link_ms = std::max(link_ms, link.delay_ms);
   const std::int64_t short_ms = link_ms + 2 * slowest_scan_ms(courses.tables());
+  std::vector<Manner> manners;
   for (const std::int64_t pause_ms : {short_ms, short_ms + kLeisureMs})
-    for (const bool stands : {false, true}) {
-      auto play = joined(courses.tables(), ways, {stands, pause_ms});
-      if (!play) return std::nullopt;
-      Replayed replayed = replay(courses, *play, claim, coverage);
-      if (replayed.shown) return std::make_pair(std::move(*play), std::move(replayed));
-    }
+    for (const bool stands : {false, true}) manners.push_back({stands, pause_ms, std::nullopt});
+  // Its message may take its time, and controllers do not look at it in the very scan.
+  const std::int64_t needed_ms = found.needs.back().at_ms - start_of(found.play);
+  for (const std::int64_t takes_ms : std::set<std::int64_t>{0, link_ms})
+    for (const int scans : {0, -1, 1, -2, 2})
+      manners.push_back({true, short_ms, needed_ms - takes_ms + scans * slowest_scan_ms(courses.tables())});
+  for (const Manner& manner : manners) {
+    auto play = joined(courses.tables(), ways, manner);
+    if (!play) continue;
+    Replayed replayed = replay(courses, *play, claim, coverage);
+    if (replayed.shown) return std::make_pair(std::move(*play), std::move(replayed));
+  }
   return std::nullopt;
 }
 

@@ -2,9 +2,10 @@
 //
 // In a part some props are free: they are solved when it suits. In the room somebody has to solve them first.
 // So a way is looked for to each of them, in a part of its own, and to what is free in that in turn; the ways
-// are done one after the other, those first that others wait for, and then what was found. Nothing says that
-// the room goes along with it: times of one way may spoil another. So it is a try, and the replay decides.
-// Tests: tests/unit/explore/lead_test.cpp, tests/cases/proofs.
+// are done one after the other, those first that others wait for, and then what was found; or beside it, the
+// last of them so that it comes to its end when what was found needs it. Nothing says that the room goes
+// along with it: times of one way may spoil another. So it is a try, and the replay decides. Tests:
+// tests/unit/explore/lead_test.cpp, tests/cases/proofs.
 #pragma once
 
 #include <cstdint>
@@ -28,6 +29,7 @@ struct Found {
   struct Need {
     std::uint8_t controller = 0;
     rows::RawFact fact;
+    std::int64_t at_ms = 0;  // when it is read to hold for the first time, in the playthrough's own time
   };
   std::vector<Need> needs;  // in the order in which they came to hold
 };

@@ -367,7 +367,7 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
   const bool ends_freely = !slice_->exact && !slice_->ends_by_length;
   if ((ends_freely || (slice_->freedoms.operator_ && quiet)) && phase == 1 && desk.ends)
     asks.push_back({kEnd, 0});
-  if (slice_->freedoms.operator_ && phase != 0 && quiet) asks.push_back({kReset, 0});
+  if (slice_->freedoms.operator_ && phase != 0 && quiet && !slice_->first_epoch) asks.push_back({kReset, 0});
   if (slice_->freedoms.override_ && phase != 0)
     for (std::size_t p = 0; p < part.rows.props.size(); ++p)
       if (part.props[p] && part.rows.props[p].goal != 0 && !b[desk.table.prop_solved + p])
