@@ -18,7 +18,8 @@ namespace {
 struct Manner {
   bool stands = false;        // an input stands from power-up on as the first way that uses it begins
   std::int64_t pause_ms = 0;  // between two ways
-  /// The last way is what was found; it begins with the session, and the one before ends so long after that.
+  /// The last way is what was found; it begins with the session or as soon as it can, and the one before ends
+  /// so long after that.
   std::optional<std::int64_t> ends_ms;
 };
 
@@ -30,17 +31,18 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
   Playthrough all;
   all.known_ms = ways.back()->known_ms;
   const std::int64_t start_ms = start_of(*ways.back());
-  std::int64_t now_ms = start_ms;
+  std::int64_t now_ms = start_ms, waits_ms = 0;
   std::set<std::pair<std::uint8_t, std::uint8_t>> used;
   for (const Playthrough* const way : ways) {
     const std::int64_t began_ms = start_of(*way);
     const bool found = way == ways.back();
-    if (manner.ends_ms && found) now_ms = start_ms;
+    if (manner.ends_ms && found) now_ms = start_ms + waits_ms;
     if (manner.ends_ms && way == ways[ways.size() - 2]) {
       const std::int64_t from_ms =
           start_ms + *manner.ends_ms - std::max<std::int64_t>(way->until_ms - began_ms, 0);
-      if (from_ms < now_ms) return std::nullopt;
-      now_ms = from_ms;
+      // What was found waits for it, where it takes longer.
+      waits_ms = std::max<std::int64_t>(now_ms - from_ms, 0);
+      now_ms = from_ms + waits_ms;
     }
     std::map<std::pair<std::uint8_t, std::uint8_t>, const Happening*> uses;  // the last of each
     for (const Happening& one : way->happenings) {
