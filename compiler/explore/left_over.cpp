@@ -7,7 +7,7 @@
 #include <functional>
 #include <map>
 
-#include "explore/hand.hpp"
+#include "explore/laying.hpp"
 #include "explore/search.hpp"
 #include "explore/space_bytes.hpp"
 #include "play/room_run.hpp"
@@ -29,8 +29,6 @@ constexpr std::size_t kMostStandings = 5'000, kMostLookedAt = 64;
 // beside which another one turns. So many ways of which that is true are enough.
 constexpr std::uint64_t kMostStates = 2'000;
 constexpr std::size_t kMostOpen = 4;
-// Ways in which the room's things can lie on scales.
-constexpr std::size_t kMostLaid = 50'000;
 // What the playthrough leaves between one thing and the next.
 constexpr std::int64_t kPause_ms = 1'000;
 constexpr std::int64_t kKnownBy_ms = 60'000;
@@ -124,126 +122,9 @@ LeftOvers::LeftOvers(const model::Room& room, const RoomTables& tables, Freedoms
 
 // ---- How inputs can stand ----
 
-/// What of the room's things lies where, for inputs to stand so: each thing in one place. `fits` is maybe
-/// where there are too many ways to try them all.
-struct LeftOvers::Laid {
-  Truth fits = Truth::no;
-  std::map<InputId, std::vector<model::Deed>> deeds;  // of those that stand elsewhere than at rest
-};
-
-LeftOvers::Laid LeftOvers::laid(const Standing& standing) const {
-  // As hands do it, with the fewest things; no hand stays on a scale, and no stranger's tag on a reader.
-  Laid laid;
-  const auto by_hand = [&] {
-    Hand hand(room_, tables_);
-    for (const auto& [input, value] : standing) {
-      std::string why_not;
-      std::vector<model::Deed>& deeds = laid.deeds[input];
-      if (value == rest_[index(input)]) continue;
-      if (!hand.bring(input, value, 0, kPause_ms, false, deeds, why_not)) return false;
-      if (std::any_of(deeds.begin(), deeds.end(), [](const model::Deed& deed) {
-            return deed.kind == model::DeedKind::place_tag ||
-                   (deed.kind == model::DeedKind::load && deed.value != 0);
-          }))
-        return false;
-    }
-    return true;
-  };
-  if (by_hand()) {
-    laid.fits = Truth::yes;
-    return laid;
-  }
-  laid.deeds.clear();
-  Hand hand(room_, tables_);
-  World world(room_);
-  world.make_ready();
-  std::vector<std::int64_t> free;
-  for (std::size_t n = 0; n < room_.things.size(); ++n)
-    free.push_back(room_.things[n].count - world.placed(model::ThingId(n)));
-  struct Pan {
-    InputId input{};
-    std::int64_t low = 0, high = 0, rests = 0, division = 1, mass_pg = 0;
-    std::vector<std::int64_t> on;  // by thing
-    bool takes(std::int64_t at) const { return at >= low && at <= high && std::abs(at - rests) >= 2; }
-  };
-  std::vector<Pan> pans;
-  for (const auto& [input, value] : standing) {
-    if (value == rest_[index(input)]) continue;
-    const model::Input& device = room_.inputs[index(input)];
-    for (const World::Lying& lying : world.lying(input))
-      if (lying.thing) free[index(*lying.thing)] += lying.count;
-    std::vector<model::Deed>& deeds = laid.deeds[input];
-    std::string why_not;
-    if (device.kind != model::InputKind::scale) {
-      if (!hand.bring(input, value, 0, kPause_ms, false, deeds, why_not)) return laid;
-      for (const model::Deed& deed : deeds) {
-        if (deed.kind == model::DeedKind::place_tag) return laid;  // a stranger's
-        if (deed.kind == model::DeedKind::place) free[index(deed.thing)] -= deed.count;
-      }
-      continue;
-    }
-    const Seat seat = tables_.inputs[index(input)].front();
-    const std::vector<std::int32_t>& edges = tables_.controllers[seat.controller].rows.inputs[seat.row].edges;
-    Pan pan;
-    pan.input = input;
-    pan.division = device.division;
-    pan.low = value > 0 ? edges[value - 1u] : 0;
-    pan.high = (device.to - device.from) / device.division;
-    if (value < edges.size()) pan.high = std::min<std::int64_t>(pan.high, edges[value] - 1);
-    pan.rests = world.reading(input, 0).value;
-    pan.on.resize(room_.things.size());
-    for (const World::Lying& lying : world.lying(input)) {
-      model::Deed take;
-      take.kind = model::DeedKind::take;
-      take.input = input;
-      if (!lying.thing) return laid;
-      take.thing = *lying.thing;
-      take.count = lying.count;
-      deeds.push_back(std::move(take));
-    }
-    pans.push_back(std::move(pan));
-  }
-  if (std::any_of(free.begin(), free.end(), [](std::int64_t left) { return left < 0; })) return laid;
-  std::size_t tried = 0;
-  const std::function<bool(std::size_t, std::size_t)> fits = [&](std::size_t thing, std::size_t at) {
-    if (++tried > kMostLaid) return false;
-    if (thing == room_.things.size())
-      return std::all_of(pans.begin(), pans.end(),
-                         [](const Pan& pan) { return pan.takes(divisions(pan.mass_pg, pan.division)); });
-    if (at == pans.size() || !room_.things[thing].mass_pg) return fits(thing + 1, 0);
-    Pan& pan = pans[at];
-    const std::int64_t mass_pg = *room_.things[thing].mass_pg, was_pg = pan.mass_pg, left = free[thing];
-    for (std::int64_t count = 0; count <= left; ++count) {
-      pan.mass_pg = was_pg + count * mass_pg;
-      if (divisions(pan.mass_pg, pan.division) > pan.high) break;
-      pan.on[thing] = count;
-      free[thing] = left - count;
-      if (fits(thing, at + 1)) return true;
-    }
-    pan.on[thing] = 0;
-    pan.mass_pg = was_pg;
-    free[thing] = left;
-    return false;
-  };
-  if (pans.empty() || fits(0, 0))
-    laid.fits = Truth::yes;
-  else if (tried > kMostLaid)
-    laid.fits = Truth::maybe;
-  for (const Pan& pan : pans)
-    for (std::size_t n = 0; n < pan.on.size(); ++n) {
-      if (pan.on[n] == 0) continue;
-      model::Deed place;
-      place.kind = model::DeedKind::place;
-      place.input = pan.input;
-      place.thing = model::ThingId(n);
-      place.count = pan.on[n];
-      laid.deeds[pan.input].push_back(std::move(place));
-    }
-  return laid;
-}
-
 /// The inputs of a part, those that are named first before the others.
-std::vector<LeftOvers::Device> LeftOvers::devices(const Slice& part, const std::set<InputId>& first) const {
+std::vector<LeftOvers::Device> LeftOvers::devices(const Slice& part, const std::set<InputId>& first,
+                                                  explore::Alike& alike) const {
   std::map<InputId, std::vector<rows::RawFact>> read;
   const auto see = [&](std::size_t c, const rows::RawFact& fact) {
     if (!explore::speaks_of_input(fact.kind)) return;
@@ -262,13 +143,18 @@ std::vector<LeftOvers::Device> LeftOvers::devices(const Slice& part, const std::
         if (fact.kind == FactKind::input_in && fact.a == seat.row) facts.push_back(fact);
     Device device;
     device.input = input;
-    std::set<std::vector<bool>> seen;
+    std::map<std::vector<bool>, std::uint8_t> seen;
     const auto add = [&](std::uint8_t value, bool rests) {
       std::vector<bool> signature;
       for (const rows::RawFact& fact : facts) signature.push_back(value >= fact.b && value <= fact.c);
-      if (seen.count(signature) || (!rests && laid({{input, value}}).fits == Truth::no)) return;
-      seen.insert(std::move(signature));
+      const auto known = seen.find(signature);
+      if (known != seen.end() && !rests) alike[{input, known->second}].push_back(value);
+      if (known != seen.end() ||
+          (!rests && explore::laid(room_, tables_, rest_, {{input, value}}, {}).fits == Truth::no))
+        return;
+      seen.emplace(std::move(signature), value);
       device.values.push_back(value);
+      alike[{input, value}] = {value};
     };
     add(rest_[index(input)], true);
     const Seat seat = tables_.inputs[index(input)].front();
@@ -317,6 +203,7 @@ struct LeftOvers::Asked {
   Seat prop;
   Slice part;
   std::vector<Device> devices;
+  explore::Alike alike;
   std::vector<Standing> solving;  // in which it may be solved
   std::size_t thought_of = 0;
   bool differs = false;  // some other way in which inputs can stand does not solve it
@@ -421,7 +308,8 @@ Answer LeftOvers::can_wake(Seat prop, const Standing& standing, const std::set<I
   }
   const Slice part = explore::slice_of(room_, tables_, questions, {}, freedoms_, false);
   std::set<InputId> touched;
-  for (const Device& device : devices(part, {}))
+  explore::Alike alike;
+  for (const Device& device : devices(part, {}, alike))
     if (reads.count(device.input) && standing.count(device.input)) touched.insert(device.input);
   // What it waits for is brought about elsewhere.
   if (touched.empty()) return Answer::refuted;
@@ -458,7 +346,8 @@ std::vector<Seat> LeftOvers::waited_for(Seat prop) const {
 
 /// A group leaves inputs so, the operator resets, finds each `ready` met and starts again; who waits for
 /// others is woken by passing over them. Then nobody does anything.
-Replayed LeftOvers::play(Seat prop, const Standing& standing, const std::vector<Seat>& passed_over) const {
+Replayed LeftOvers::play(Seat prop, const Standing& standing, const explore::Alike& alike,
+                         const std::vector<Seat>& passed_over) const {
   Replayed done;
   RoomRun run(room_, tables_);
   run.world().make_ready();
@@ -488,7 +377,7 @@ Replayed LeftOvers::play(Seat prop, const Standing& standing, const std::vector<
   };
   if (moved(standing) != 0) {
     start();
-    const Laid laid = this->laid(standing);
+    const explore::Laid laid = explore::laid(room_, tables_, rest_, standing, alike);
     if (laid.fits != Truth::yes) {
       done.why_not = "the room's things can lie in more ways than were tried";
       return done;
@@ -572,7 +461,7 @@ Answer LeftOvers::show(Asked& asked, const Standing& standing, const Budget& bud
       const Answer wakes = can_wake(asked.prop, standing, asked.found.reads, budget, bound);
       if (wakes != Answer::refuted) return wakes;
     }
-    Replayed played = play(asked.prop, standing, ways[n]);
+    Replayed played = play(asked.prop, standing, asked.alike, ways[n]);
     if (!played.shown) {
       bound =
           "it is solved in what was looked at, but not in a playthrough that was tried: " + played.why_not;
@@ -601,7 +490,7 @@ void LeftOvers::settle(Asked& asked, const Budget& budget) const {
       break;
     }
     // Each thing lies in one place.
-    if (laid(standing).fits == Truth::no) continue;
+    if (explore::laid(room_, tables_, rest_, standing, asked.alike).fits == Truth::no) continue;
     Answer answer = is_solved(asked.part, asked.prop, standing, budget, bound);
     asked.differs = asked.differs || answer == Answer::proved;
     if (answer == Answer::refuted && !shown) {
@@ -666,7 +555,7 @@ LeftOver LeftOvers::of_prop(Seat prop, const Budget& budget) const {
     asked.found.bound = explore::of_several_periods().bound;
     return std::move(asked.found);
   }
-  asked.devices = devices(asked.part, asked.found.reads);
+  asked.devices = devices(asked.part, asked.found.reads, asked.alike);
   Standing standing;
   walk(asked, 0, standing);
   if (asked.thought_of > kMostStandings) {

@@ -17,6 +17,7 @@
 
 #include "explore/explored.hpp"
 #include "explore/freedoms.hpp"
+#include "explore/laying.hpp"
 #include "explore/replay.hpp"
 #include "explore/untouched.hpp"
 #include "table/room_tables.hpp"
@@ -50,12 +51,13 @@ class LeftOvers {
   struct Device {  // an input of the part
     model::InputId input{};
     std::vector<std::uint8_t> values;  // one for each difference that a fact can see; the first at rest
+    std::map<std::uint8_t, std::vector<std::uint8_t>>
+        alike;  // of each of those: all that no fact tells apart
   };
   struct Asked;  // of one prop
 
-  std::vector<Device> devices(const explore::Slice& part, const std::set<model::InputId>& first) const;
-  struct Laid;
-  Laid laid(const explore::Standing& standing) const;
+  std::vector<Device> devices(const explore::Slice& part, const std::set<model::InputId>& first,
+                              explore::Alike& alike) const;
   bool may_start(const explore::Standing& standing) const;
   bool may_start_with_more(const std::vector<Device>& devices, std::size_t from,
                            explore::Standing& standing) const;
@@ -70,7 +72,8 @@ class LeftOvers {
   Answer is_solved(const explore::Slice& part, Seat prop, const explore::Standing& standing,
                    const Budget& budget, std::string& bound) const;
   std::vector<Seat> waited_for(Seat prop) const;
-  Replayed play(Seat prop, const explore::Standing& standing, const std::vector<Seat>& passed_over) const;
+  Replayed play(Seat prop, const explore::Standing& standing, const explore::Alike& alike,
+                const std::vector<Seat>& passed_over) const;
   std::size_t moved(const explore::Standing& standing) const;
 
   const model::Room& room_;
