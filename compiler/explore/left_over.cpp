@@ -76,7 +76,7 @@ LeftOvers::LeftOvers(const model::Room& room, const RoomTables& tables, Freedoms
       tables_(tables),
       awake_(tables),
       freedoms_(freedoms),
-      untouched_(room, awake_, kLeftAlone_ms),
+      untouched_(awake_, kLeftAlone_ms),
       rest_(room.inputs.size(), 0),
       readies_(tables.controllers.size()) {
   for (std::size_t c = 0; c < awake_.controllers.size(); ++c) {
@@ -527,7 +527,11 @@ LeftOver LeftOvers::of_prop(Seat prop, const Budget& budget) const {
   Asked asked;
   asked.prop = prop;
   // Most props need a press, a code or a change: no way in which inputs stand moves them.
-  if (!untouched_.may_solve(prop, {})) {
+  // Buttons are up, but for those that a `ready` wants held.
+  Standing standing;
+  for (std::size_t n = 0; n < room_.inputs.size(); ++n)
+    if (room_.inputs[n].kind == model::InputKind::button) standing[InputId(n)] = rest_[n];
+  if (!untouched_.may_solve(prop, standing)) {
     asked.found.answer = Answer::proved;
     return std::move(asked.found);
   }
@@ -556,7 +560,6 @@ LeftOver LeftOvers::of_prop(Seat prop, const Budget& budget) const {
     return std::move(asked.found);
   }
   asked.devices = devices(asked.part, asked.found.reads, asked.alike);
-  Standing standing;
   walk(asked, 0, standing);
   if (asked.thought_of > kMostStandings) {
     asked.found.bound = "its inputs can stand in more ways than are thought of";

@@ -16,8 +16,8 @@ Truth of_range(bool some_in, bool some_out) {
 
 }  // namespace
 
-Untouched::Untouched(const model::Room& room, const RoomTables& tables, std::int64_t within_ms)
-    : room_(room), tables_(tables), within_ms_(within_ms) {}
+Untouched::Untouched(const RoomTables& tables, std::int64_t within_ms)
+    : tables_(tables), within_ms_(within_ms) {}
 
 Untouched::Reached Untouched::waiting() const {
   Reached reached;
@@ -107,8 +107,6 @@ Truth Untouched::of(std::size_t c, const rows::RawFact& fact, const Standing& st
                     const Reached& reached) const {
   switch (fact.kind) {
     case FactKind::input_in: {
-      const rows::InputKind kind = rows(c).inputs[fact.a].kind;
-      if (kind == rows::InputKind::button) return of_range(fact.b == 0, fact.b != 0);
       const auto stands = standing.find(tables_.controllers[c].inputs[fact.a]);
       if (stands == standing.end()) return Truth::maybe;
       const bool in = stands->second >= fact.b && stands->second <= fact.c;

@@ -1,6 +1,6 @@
 // What props can come to while nobody touches anything, argued on the rows.
 //
-// Inputs stand as they do: no button is pressed, no key typed, nothing is lost, no link is cut. Of inputs
+// Inputs stand as they do: nothing is pressed, no key typed, nothing is lost, no link is cut. Of inputs
 // that are not said to stand somewhere any value is allowed for, and so for each fact that depends on more
 // than where inputs stand: so what is said here not to come about does not, whatever is so besides. Of what
 // is said to come about nothing is known. What a rule waits for that is longer than the time looked at does
@@ -21,8 +21,8 @@ using Standing = std::map<model::InputId, std::uint8_t>;
 
 class Untouched {
  public:
-  /// Both must outlive it. `within_ms` of the session's start.
-  Untouched(const model::Room& room, const RoomTables& tables, std::int64_t within_ms);
+  /// They must outlive it. `within_ms` of the session's start.
+  Untouched(const RoomTables& tables, std::int64_t within_ms);
 
   /// Whether the prop may be solved in that time.
   bool may_solve(Seat prop, const Standing& standing) const;
@@ -47,7 +47,6 @@ class Untouched {
   Truth said(std::size_t controller, const rows::Sequence& sequence, const rows::SequenceFact& fact,
              const Standing& standing, const Reached& reached) const;
 
-  const model::Room& room_;
   const RoomTables& tables_;
   std::int64_t within_ms_;
 };

@@ -109,6 +109,14 @@ TEST_CASE("what leaving a random room so solves is not excluded") {
       excluded += found.answer == Answer::proved;
       if (found.answer == Answer::refuted) CHECK(found.replayed.shown);
       if (!solved.count(seat) || !not_solved.count(seat)) continue;
+      // Who waits for others is taken to be awake; that they are solved so is told of them.
+      bool waits = false;
+      if (room.props[p].wakes)
+        model::each_fact(*room.props[p].wakes, [&](const model::Fact& fact, Span) {
+          waits = waits || fact.kind == model::FactKind::prop_in_state ||
+                  fact.kind == model::FactKind::prop_waiting || fact.kind == model::FactKind::prop_solved;
+        });
+      if (waits) continue;
       ++seen;
       if (found.answer == Answer::proved)
         FAIL_CHECK("seed " << seed << ": `" << room.props[p].name << "` is solved so\n" << text);
