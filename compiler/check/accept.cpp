@@ -58,6 +58,7 @@ bool is_of_proofs(Code code) {
     case Code::restless:
     case Code::drive_cut:
     case Code::past_end:
+    case Code::left_over:
       return true;
     default:
       return false;

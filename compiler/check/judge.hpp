@@ -68,6 +68,9 @@ void judge_behaviour(const Judging& judging);
 /// Props that keep moving while nothing changes.
 void judge_restless(const Judging& judging);
 
+/// Props that are solved by what the group before left standing.
+void judge_left(const Judging& judging);
+
 /// The finish that is lost in some playthrough, or never reached.
 void judge_stuck(const Judging& judging);
 

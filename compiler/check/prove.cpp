@@ -136,6 +136,7 @@ void Asking::judge(Proved& proved) {
   judge_powered(judging);
   judge_behaviour(judging);
   judge_restless(judging);
+  judge_left(judging);
   judge_stuck(judging);
   judge_exits(judging);
   judge_supplies(judging);

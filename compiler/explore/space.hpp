@@ -147,8 +147,11 @@ class Space {
   /// Held back, inputs are slower than they need be: what is not found may be in the room.
   bool slower() const;
   /// From now on a source may only be this choice, by its place among all controllers'; -1 any. Before
-  /// anything is worked out.
-  void pin(std::vector<int> choices) { pins_ = std::move(choices); }
+  /// anything is worked out. `at_once`: inputs have their values from the first scan on.
+  void pin(std::vector<int> choices, bool at_once = false) {
+    pins_ = std::move(choices);
+    known_at_once_ = at_once;
+  }
   /// From now on outcomes tell what happens to these props, and of outputs that are looked at. Before
   /// anything is worked out.
   void tell(Props of) {
@@ -279,6 +282,7 @@ class Space {
   };
   std::vector<Standing> standings_;
   std::vector<int> pins_;
+  bool known_at_once_ = false;
   Props told_;
   bool tells_ = false;
   mutable std::vector<Incident> incidents_;

@@ -378,7 +378,7 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
   for (std::size_t k = 0; k < read.size(); ++k) {
     const Source& source = desk.sources[read[k]];
     // An input has no value at first, and for as long as it likes; where nobody can tell, it is as if lost.
-    if (is_new(desk.table, b, source) && source.new_differs) may[k].push_back(kUnknown);
+    if (is_new(desk.table, b, source) && source.new_differs && !known_at_once_) may[k].push_back(kUnknown);
     const int pinned = pins_.empty() ? -1 : pins_[desk.first_source + read[k]];
     for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
       if ((pinned < 0 || pinned == static_cast<int>(choice)) &&

@@ -107,11 +107,17 @@ Sure lost(const rows::Table& rows, std::uint8_t peer) {
 
 }  // namespace
 
-Truth truth(const rows::Table& rows, rows::Literal literal, const Sure& known) {
+Truth truth(const rows::Table& rows, rows::Literal literal, const Sure& known,
+            const std::function<Truth(const rows::Sequence&, const rows::SequenceFact&)>& said) {
   const std::uint32_t fact = rows::fact_of(literal);
   Truth found = Truth::maybe;
   std::size_t sequence_facts = 0;
-  for (const rows::Sequence& sequence : rows.sequences) sequence_facts += sequence.facts.size();
+  for (const rows::Sequence& sequence : rows.sequences) {
+    const std::size_t first = 1 + rows.facts.size() + sequence_facts;
+    if (said && fact >= first && fact < first + sequence.facts.size())
+      found = said(sequence, sequence.facts[fact - first]);
+    sequence_facts += sequence.facts.size();
+  }
   if (fact == 0) {
     found = Truth::yes;
   } else if (fact <= rows.facts.size()) {
@@ -120,7 +126,7 @@ Truth truth(const rows::Table& rows, rows::Literal literal, const Sure& known) {
     const rows::DerivedFact& row = rows.derived[fact - 1 - rows.facts.size() - sequence_facts];
     std::size_t surely = 0, may = 0;
     for (const rows::Literal part : row.literals) {
-      const Truth one = truth(rows, part, known);
+      const Truth one = truth(rows, part, known, said);
       surely += one == Truth::yes;
       may += one != Truth::no;
     }

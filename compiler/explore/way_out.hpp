@@ -15,9 +15,11 @@ namespace lw {
 
 enum class Truth : std::uint8_t { no, maybe, yes };
 
-/// A literal of the table, given what is known of its raw facts. What sequences say may be anything.
+/// A literal of the table, given what is known of its raw facts, and of what sequences say; that may be
+/// anything where nothing is given.
 Truth truth(const rows::Table& rows, rows::Literal literal,
-            const std::function<Truth(const rows::RawFact&)>& known);
+            const std::function<Truth(const rows::RawFact&)>& known,
+            const std::function<Truth(const rows::Sequence&, const rows::SequenceFact&)>& said = {});
 
 /// Which acts of the operator at the lock's own controller let it go in that very scan, from every state, and
 /// keep it so until somebody starts the session anew. The lock is fail-safe and rests released.

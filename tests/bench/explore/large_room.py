@@ -59,6 +59,7 @@ prop cargo{k} on c{k} {{
   window fair on pan{k}: ingot{k} ± {d.randrange(3, 9)} g
   window light on pan{k}: between empty and fair
   window heavy on pan{k}: above fair
+  ready when pan{k} empty "Pan {k} empty"
   state bare start {{
     when light for {d.choice([800, 1000, 1500])} ms -> short
     when heavy for 1 s -> burdened
@@ -77,6 +78,7 @@ prop cargo{k} on c{k} {{
         self.prop(4, f"""
 contact hatch{k} at c{k}.I1 {{ closed means shut, open means lifted }}
 prop lid{k} on c{k} {{
+  ready when hatch{k} shut "Hatch {k} shut"
   state barred start {{ when hatch{k} lifted -> holding }}
   state holding {{ when hatch{k} shut or hatch{k} lost -> barred, after {d.randrange(2, 6)} s -> raised }}
   state raised goal {{ keep amber{k} on, after {d.randrange(4, 12)} s -> lowered }}
