@@ -12,7 +12,7 @@
 namespace lw {
 namespace {
 
-const std::string kRoom = R"(language 1
+const std::string kGateAndBox = R"(language 1
 board slate { inputs I1 to I4 outputs K1 to K4 links L1 scan 10 ms table 4 KiB memory 512 B }
 room "Test" { session 60 min, starts by operator, finish box }
 controller hall is slate { supply 12 V up to 2 A }
@@ -53,21 +53,21 @@ std::int64_t held_up(const std::string& text, Freedoms freedoms, std::int64_t ca
 TEST_CASE("a prop's own times, on its own controller and over a link") {
   const std::string chain = "chain { gate -> box }\n";
   // Woken a scan after the start, 2 s of an open lid and 500 ms.
-  const std::int64_t gate_ms = held_up(kRoom + chain, Freedoms{}, 60'000);
+  const std::int64_t gate_ms = held_up(kGateAndBox + chain, Freedoms{}, 60'000);
   CHECK(gate_ms >= 2'500);
   CHECK(gate_ms <= 2'530);
   // No more is worked out than is asked for.
-  CHECK(held_up(kRoom + chain, Freedoms{}, 1'000) == 1'000);
+  CHECK(held_up(kGateAndBox + chain, Freedoms{}, 1'000) == 1'000);
 }
 
 TEST_CASE("an override solves what still waits") {
   Freedoms freedoms;
   freedoms.override_ = true;
-  CHECK(held_up(kRoom + "chain { gate -> box }\n", freedoms, 60'000) == 0);
+  CHECK(held_up(kGateAndBox + "chain { gate -> box }\n", freedoms, 60'000) == 0);
 }
 
 TEST_CASE("of props that read each other nothing is known of the one that was asked first") {
-  std::string text = kRoom + "chain { gate -> box }\n";
+  std::string text = kGateAndBox + "chain { gate -> box }\n";
   text.replace(text.find("-> ajar }"), 9, "-> ajar, when box solved -> wide }");
   // The gate by the box, and the box by its key alone.
   const std::int64_t gate_ms = held_up(text, Freedoms{}, 60'000);
@@ -77,7 +77,7 @@ TEST_CASE("of props that read each other nothing is known of the one that was as
 
 TEST_CASE("times along the chain add up, to the scan") {
   const auto answer = [](const std::string& time) {
-    std::string text = kRoom + "chain { gate -> box }\n";
+    std::string text = kGateAndBox + "chain { gate -> box }\n";
     text.replace(text.find("before 1 s"), 10, "before " + time);
     const auto room = compiled(text);
     Courses courses(*room->room, *room->tables);
