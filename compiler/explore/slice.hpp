@@ -67,9 +67,9 @@ struct Slice {
   Freedoms freedoms;
   bool exact = true;   // nothing is free but inputs
   bool loose = false;  // inputs and what is free keep nothing from scan to scan
-  /// Nobody resets. A reset brings everything back to where power-up leaves it but inputs, and what is still on
-  /// its way from before is dropped (8.1, 9.4): what comes too early in any epoch comes so in the first, where
-  /// inputs keep nothing.
+  /// Nobody resets. A reset brings everything back to where power-up leaves it but inputs, and what is still
+  /// on its way from before is dropped (8.1, 9.4): what comes too early in any epoch comes so in the first,
+  /// where inputs keep nothing.
   bool first_epoch = false;
   std::size_t props = 0;
   bool says_all = false;        // messages that tell nobody anything are on their way too
