@@ -33,7 +33,7 @@ bool has_one_thing(const model::Room& room, const RoomTables& tables, InputId in
 }  // namespace
 
 Laid laid(const model::Room& room, const RoomTables& tables, const std::vector<std::uint8_t>& rest,
-          const Standing& standing, const Alike& others) {
+          const StandingInputs& standing, const Alike& others) {
   // As hands do it, with the fewest things; no hand stays on a scale, and no stranger's tag on a reader.
   Laid laid;
   const auto by_hand = [&] {

@@ -27,6 +27,6 @@ using Alike = std::map<std::pair<model::InputId, std::uint8_t>, std::vector<std:
 
 /// `rest`: the value of each input as a rehearsal begins (10.5), from which things are put down.
 Laid laid(const model::Room& room, const RoomTables& tables, const std::vector<std::uint8_t>& rest,
-          const Standing& standing, const Alike& others);
+          const StandingInputs& standing, const Alike& others);
 
 }  // namespace lw::explore

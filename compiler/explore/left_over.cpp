@@ -16,7 +16,7 @@ namespace lw {
 
 using explore::Slice;
 using explore::Space;
-using explore::Standing;
+using explore::StandingInputs;
 using model::index;
 using model::InputId;
 using rows::FactKind;
@@ -169,7 +169,7 @@ std::vector<LeftOvers::Device> LeftOvers::devices(const Slice& part, const std::
 }
 
 /// Whether each `ready` of the room may be met.
-bool LeftOvers::may_start(const Standing& standing) const {
+bool LeftOvers::may_start(const StandingInputs& standing) const {
   for (std::size_t c = 0; c < tables_.controllers.size(); ++c)
     for (const rows::Ready& ready : tables_.controllers[c].rows.readies)
       if (untouched_.while_idle(c, ready.condition, standing) == Truth::no) return false;
@@ -177,7 +177,7 @@ bool LeftOvers::may_start(const Standing& standing) const {
 }
 
 bool LeftOvers::may_start_with_more(const std::vector<Device>& devices, std::size_t from,
-                                    Standing& standing) const {
+                                    StandingInputs& standing) const {
   if (!may_start(standing)) return false;
   if (from == devices.size()) return true;
   bool may = false;
@@ -191,7 +191,7 @@ bool LeftOvers::may_start_with_more(const std::vector<Device>& devices, std::siz
 }
 
 /// How many inputs stand elsewhere than at rest.
-std::size_t LeftOvers::moved(const Standing& standing) const {
+std::size_t LeftOvers::moved(const StandingInputs& standing) const {
   return static_cast<std::size_t>(std::count_if(standing.begin(), standing.end(), [&](const auto& one) {
     return one.second != rest_[index(one.first)];
   }));
@@ -204,14 +204,14 @@ struct LeftOvers::Asked {
   Slice part;
   std::vector<Device> devices;
   explore::Alike alike;
-  std::vector<Standing> solving;  // in which it may be solved
+  std::vector<StandingInputs> solving;  // in which it may be solved
   std::size_t thought_of = 0;
   bool differs = false;  // some other way in which inputs can stand does not solve it
   LeftOver found;
 };
 
 /// Thinks of each way in which inputs can stand, as far as it makes a difference to what the rows say.
-void LeftOvers::walk(Asked& asked, std::size_t next, Standing& standing) const {
+void LeftOvers::walk(Asked& asked, std::size_t next, StandingInputs& standing) const {
   if (++asked.thought_of > kMostStandings || !may_start(standing)) return;
   if (!untouched_.may_solve(asked.prop, standing)) {
     asked.differs = asked.differs || may_start_with_more(asked.devices, next, standing);
@@ -230,7 +230,7 @@ void LeftOvers::walk(Asked& asked, std::size_t next, Standing& standing) const {
 
 /// Where each source of the space stands: inputs so, buttons up, no key typed. Those of other inputs than
 /// `alone`, where it is given, may be anything.
-std::vector<int> LeftOvers::pins(const Space& space, const Standing& standing,
+std::vector<int> LeftOvers::pins(const Space& space, const StandingInputs& standing,
                                  const std::set<InputId>* alone) const {
   const Slice& part = space.slice();
   const auto value_of = [&](std::size_t c, std::uint32_t row) -> std::uint8_t {
@@ -277,8 +277,8 @@ std::vector<int> LeftOvers::pins(const Space& space, const Standing& standing,
 }
 
 /// Whether the prop, awake from the start, is ever solved with inputs standing so. Refuted: it is.
-Answer LeftOvers::is_solved(const Slice& part, Seat prop, const Standing& standing, const Budget& budget,
-                            std::string& bound) const {
+Answer LeftOvers::is_solved(const Slice& part, Seat prop, const StandingInputs& standing,
+                            const Budget& budget, std::string& bound) const {
   const std::vector<Question> questions{is_so(prop)};
   Space space(part, questions, nullptr, false);
   space.limit(budget);
@@ -294,7 +294,7 @@ Answer LeftOvers::is_solved(const Slice& part, Seat prop, const Standing& standi
 }
 
 /// Whether what the prop waits for can come about with the inputs that it reads standing so. Refuted: it can.
-Answer LeftOvers::can_wake(Seat prop, const Standing& standing, const std::set<InputId>& reads,
+Answer LeftOvers::can_wake(Seat prop, const StandingInputs& standing, const std::set<InputId>& reads,
                            const Budget& budget, std::string& bound) const {
   const rows::Literal wakes = tables_.controllers[prop.controller].rows.props[prop.row].wakes;
   Ask ask;
@@ -346,7 +346,7 @@ std::vector<Seat> LeftOvers::waited_for(Seat prop) const {
 
 /// A group leaves inputs so, the operator resets, finds each `ready` met and starts again; who waits for
 /// others is woken by passing over them. Then nobody does anything.
-Replayed LeftOvers::play(Seat prop, const Standing& standing, const explore::Alike& alike,
+Replayed LeftOvers::play(Seat prop, const StandingInputs& standing, const explore::Alike& alike,
                          const std::vector<Seat>& passed_over) const {
   Replayed done;
   RoomRun run(room_, tables_);
@@ -447,7 +447,7 @@ Replayed LeftOvers::play(Seat prop, const Standing& standing, const explore::Ali
 /// Whether the runtime shows it (refuted), with those that the prop waits for passed over where it waits.
 /// That tells what is so once they are solved, if they can be with nothing touched that the prop reads: where
 /// they cannot, that is no way in which it is left (proved).
-Answer LeftOvers::show(Asked& asked, const Standing& standing, const Budget& budget,
+Answer LeftOvers::show(Asked& asked, const StandingInputs& standing, const Budget& budget,
                        std::string& bound) const {
   std::vector<Seat> around = waited_for(asked.prop);
   std::vector<std::vector<Seat>> ways{{}, around};
@@ -478,11 +478,11 @@ Answer LeftOvers::show(Asked& asked, const Standing& standing, const Budget& bud
 void LeftOvers::settle(Asked& asked, const Budget& budget) const {
   LeftOver& found = asked.found;
   std::stable_sort(asked.solving.begin(), asked.solving.end(),
-                   [&](const Standing& a, const Standing& b) { return moved(a) < moved(b); });
+                   [&](const StandingInputs& a, const StandingInputs& b) { return moved(a) < moved(b); });
   std::size_t looked_at = 0, open = 0;
-  const Standing* shown = nullptr;
+  const StandingInputs* shown = nullptr;
   std::string bound;
-  for (const Standing& standing : asked.solving) {
+  for (const StandingInputs& standing : asked.solving) {
     if (shown && asked.differs) break;
     if (looked_at++ == kMostLookedAt) {
       found.bound =
@@ -513,7 +513,7 @@ void LeftOvers::settle(Asked& asked, const Budget& budget) const {
   // As everything rests it is solved already: by those inputs that elsewhere would not solve it.
   for (const Device& device : asked.devices)
     for (const std::uint8_t value : device.values) {
-      Standing other = *shown;
+      StandingInputs other = *shown;
       other[device.input] = value;
       if (untouched_.may_solve(asked.prop, other) &&
           is_solved(asked.part, asked.prop, other, budget, bound) != Answer::proved)
@@ -528,7 +528,7 @@ LeftOver LeftOvers::of_prop(Seat prop, const Budget& budget) const {
   asked.prop = prop;
   // Most props need a press, a code or a change: no way in which inputs stand moves them.
   // Buttons are up, but for those that a `ready` wants held.
-  Standing standing;
+  StandingInputs standing;
   for (std::size_t n = 0; n < room_.inputs.size(); ++n)
     if (room_.inputs[n].kind == model::InputKind::button) standing[InputId(n)] = rest_[n];
   if (!untouched_.may_solve(prop, standing)) {

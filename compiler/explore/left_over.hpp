@@ -58,23 +58,23 @@ class LeftOvers {
 
   std::vector<Device> devices(const explore::Slice& part, const std::set<model::InputId>& first,
                               explore::Alike& alike) const;
-  bool may_start(const explore::Standing& standing) const;
+  bool may_start(const explore::StandingInputs& standing) const;
   bool may_start_with_more(const std::vector<Device>& devices, std::size_t from,
-                           explore::Standing& standing) const;
-  void walk(Asked& asked, std::size_t next, explore::Standing& standing) const;
-  Answer show(Asked& asked, const explore::Standing& standing, const Budget& budget,
+                           explore::StandingInputs& standing) const;
+  void walk(Asked& asked, std::size_t next, explore::StandingInputs& standing) const;
+  Answer show(Asked& asked, const explore::StandingInputs& standing, const Budget& budget,
               std::string& bound) const;
   void settle(Asked& asked, const Budget& budget) const;
-  std::vector<int> pins(const explore::Space& space, const explore::Standing& standing,
+  std::vector<int> pins(const explore::Space& space, const explore::StandingInputs& standing,
                         const std::set<model::InputId>* alone) const;
-  Answer can_wake(Seat prop, const explore::Standing& standing, const std::set<model::InputId>& reads,
+  Answer can_wake(Seat prop, const explore::StandingInputs& standing, const std::set<model::InputId>& reads,
                   const Budget& budget, std::string& bound) const;
-  Answer is_solved(const explore::Slice& part, Seat prop, const explore::Standing& standing,
+  Answer is_solved(const explore::Slice& part, Seat prop, const explore::StandingInputs& standing,
                    const Budget& budget, std::string& bound) const;
   std::vector<Seat> waited_for(Seat prop) const;
-  Replayed play(Seat prop, const explore::Standing& standing, const explore::Alike& alike,
+  Replayed play(Seat prop, const explore::StandingInputs& standing, const explore::Alike& alike,
                 const std::vector<Seat>& passed_over) const;
-  std::size_t moved(const explore::Standing& standing) const;
+  std::size_t moved(const explore::StandingInputs& standing) const;
 
   const model::Room& room_;
   const RoomTables& tables_;

@@ -33,7 +33,7 @@ Untouched::Reached Untouched::waiting() const {
   return reached;
 }
 
-Truth Untouched::while_idle(std::size_t c, rows::Literal literal, const Standing& standing) const {
+Truth Untouched::while_idle(std::size_t c, rows::Literal literal, const StandingInputs& standing) const {
   return of(c, literal, standing, waiting());
 }
 
@@ -61,7 +61,7 @@ void Untouched::enter(std::size_t c, std::size_t p, std::size_t s, Reached& reac
     act(c, rows(c).bodies[body].enter, reached, more);
 }
 
-bool Untouched::may_solve(Seat prop, const Standing& standing) const {
+bool Untouched::may_solve(Seat prop, const StandingInputs& standing) const {
   Reached reached = waiting();
   bool more = false;
   const auto solved = [&] {
@@ -94,7 +94,7 @@ bool Untouched::may_solve(Seat prop, const Standing& standing) const {
   return solved();
 }
 
-Truth Untouched::of(std::size_t c, rows::Literal literal, const Standing& standing,
+Truth Untouched::of(std::size_t c, rows::Literal literal, const StandingInputs& standing,
                     const Reached& reached) const {
   return truth(
       rows(c), literal, [&](const rows::RawFact& fact) { return of(c, fact, standing, reached); },
@@ -103,7 +103,7 @@ Truth Untouched::of(std::size_t c, rows::Literal literal, const Standing& standi
       });
 }
 
-Truth Untouched::of(std::size_t c, const rows::RawFact& fact, const Standing& standing,
+Truth Untouched::of(std::size_t c, const rows::RawFact& fact, const StandingInputs& standing,
                     const Reached& reached) const {
   switch (fact.kind) {
     case FactKind::input_in: {
@@ -158,7 +158,7 @@ Truth Untouched::of(std::size_t c, const rows::RawFact& fact, const Standing& st
 
 /// A sequence moves by what becomes true (6.1), which nothing does that is so, or not so, all the time.
 Truth Untouched::said(std::size_t c, const rows::Sequence& sequence, const rows::SequenceFact& fact,
-                      const Standing& standing, const Reached& reached) const {
+                      const StandingInputs& standing, const Reached& reached) const {
   const auto changes = [&](rows::Literal literal) {
     return of(c, literal, standing, reached) == Truth::maybe;
   };

@@ -17,7 +17,7 @@
 namespace lw::explore {
 
 /// Conditioned values of inputs: words, tags or cells as their tables count them.
-using Standing = std::map<model::InputId, std::uint8_t>;
+using StandingInputs = std::map<model::InputId, std::uint8_t>;
 
 class Untouched {
  public:
@@ -25,9 +25,9 @@ class Untouched {
   Untouched(const RoomTables& tables, std::int64_t within_ms);
 
   /// Whether the prop may be solved in that time.
-  bool may_solve(Seat prop, const Standing& standing) const;
+  bool may_solve(Seat prop, const StandingInputs& standing) const;
   /// Whether a condition may hold, and whether it must, while the session is idle.
-  Truth while_idle(std::size_t controller, rows::Literal literal, const Standing& standing) const;
+  Truth while_idle(std::size_t controller, rows::Literal literal, const StandingInputs& standing) const;
 
  private:
   struct Reached {
@@ -40,12 +40,12 @@ class Untouched {
   bool comes_in_time(std::size_t controller, const rows::Rule& rule) const;
   void act(std::size_t controller, int list, Reached& reached, bool& more) const;
   void enter(std::size_t controller, std::size_t prop, std::size_t state, Reached& reached, bool& more) const;
-  Truth of(std::size_t controller, rows::Literal literal, const Standing& standing,
+  Truth of(std::size_t controller, rows::Literal literal, const StandingInputs& standing,
            const Reached& reached) const;
-  Truth of(std::size_t controller, const rows::RawFact& fact, const Standing& standing,
+  Truth of(std::size_t controller, const rows::RawFact& fact, const StandingInputs& standing,
            const Reached& reached) const;
   Truth said(std::size_t controller, const rows::Sequence& sequence, const rows::SequenceFact& fact,
-             const Standing& standing, const Reached& reached) const;
+             const StandingInputs& standing, const Reached& reached) const;
 
   const RoomTables& tables_;
   std::int64_t within_ms_;
