@@ -36,6 +36,7 @@ def room(things, windows, rules, division, capacity, options="class III"):
         f"empty below {grams(5 * division)} }}",
         *[thing.text() for thing in things],
         "prop puzzle on desk {",
+        '  ready when pan empty "Pan empty"',
         *["  " + window for window in windows],
         "  state shut start {",
         *["    " + rule for rule in rules],
