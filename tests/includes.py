@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Holds the tree to the table of who may include whom (DEVELOPERS.md)."""
+"""Holds the tree to the table of who may include whom (DEVELOPERS.md); a test that a file names is there."""
 import pathlib, re, sys
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
@@ -24,6 +24,9 @@ for path in sorted(ROOT.glob("compiler/*/**/*.[ch]pp")) + sorted(ROOT.glob("runt
     parts = path.relative_to(ROOT).parts
     folder = parts[1] if parts[0] == "compiler" else "runtime"
     for n, line in enumerate(path.read_text().splitlines(), 1):
+        for test in re.findall(r"tests/[\w/]+\.(?:cpp|py)", line):
+            if not (ROOT / test).exists():
+                problems.append(f"{path.relative_to(ROOT)}:{n}: there is no {test}")
         found = re.match(r'\s*#\s*include\s+"([^"]+)"', line)
         if not found:
             if folder == "runtime" and "ports" not in parts and re.match(r"\s*#\s*include\s+<(?!std(int|def)\.h)", line):
@@ -47,5 +50,5 @@ for path in sorted(ROOT.glob("compiler/*/**/*.[ch]pp")) + sorted(ROOT.glob("runt
             ok = first == folder or first in MAY.get(folder, set())
         if not ok:
             problems.append(f"{path.relative_to(ROOT)}:{n}: {folder} may not include {target}")
-print("\n".join(problems) if problems else "every include is allowed")
+print("\n".join(problems) if problems else "every include is allowed, and every test that is named is there")
 sys.exit(1 if problems else 0)

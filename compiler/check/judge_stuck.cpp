@@ -25,31 +25,6 @@ bool is_promised(const model::Room& room) {
   });
 }
 
-Question turned_round(Question question) {
-  Ask ask;
-  ask.kind = Ask::Kind::not_;
-  question.push_back(ask);
-  return question;
-}
-
-Question all_of(const std::vector<Question>& questions) {
-  Question all;
-  for (const Question& question : questions) all.insert(all.end(), question.begin(), question.end());
-  Ask ask;
-  ask.kind = Ask::Kind::at_least;
-  ask.a = ask.b = static_cast<std::uint32_t>(questions.size());
-  all.push_back(ask);
-  return all;
-}
-
-Question fact(std::uint8_t controller, rows::RawFact raw) {
-  Ask ask;
-  ask.kind = Ask::Kind::fact;
-  ask.controller = controller;
-  ask.fact = std::move(raw);
-  return {ask};
-}
-
 /// The prop that moved in the playthrough's last scan, where one did.
 std::optional<model::PropId> moved_last(const model::Room& room, const RoomTables& tables,
                                         const Replayed& replayed) {
@@ -92,7 +67,7 @@ class Stuck {
     std::vector<const model::Prop*> unsolved;
     for (const model::PropId id : room_.finish) {
       const Seat seat = tables_.props[model::index(id)];
-      const Question solved = fact(seat.controller, {rows::FactKind::prop_solved, seat.row, 0, 0, {}});
+      const Question solved = fact_holds(seat.controller, {rows::FactKind::prop_solved, seat.row, 0, 0, {}});
       if (room_.finish.size() == 1 || explorer().ever(solved).answer == Answer::proved)
         unsolved.push_back(&prop(id));
     }
@@ -117,8 +92,8 @@ class Stuck {
 
   void stuck(const Explored& explored) const {
     // No session has ended: phase 2.
-    const Claim claim = seen_at_end(all_of(
-        {turned_round(tables_.finish), explored.at_end, fact(0, {rows::FactKind::session_in, 0, 1, 0, {}})}));
+    const Claim claim = seen_at_end(all_of({opposite(tables_.finish), explored.at_end,
+                                            fact_holds(0, {rows::FactKind::session_in, 0, 1, 0, {}})}));
     const Replayed replayed = replay(judging_.courses, *explored.playthrough, claim);
     if (!replayed.shown)
       return leave_open("a playthrough was found that the runtime does not show: " + replayed.why_not);
@@ -135,7 +110,7 @@ class Stuck {
     finding.remedies.push_back(
         "if the game is meant to be lost so, say it: `accept stuck \"…\"` in the prop.");
     finding.rehearsal = rehearsal_text(judging_.courses, *explored.playthrough, claim, "gets stuck",
-                                       {{"not finish", turned_round(tables_.finish)}});
+                                       {{"not finish", opposite(tables_.finish)}});
     judging_.findings.push_back(std::move(finding));
   }
 

@@ -158,7 +158,7 @@ class Looking {
     found_.open_states = states_;
     found_.open_rules = rules_;
     found_.open_acts = acts_;
-    found_.conflicts_open = !no_more_conflicts_;
+    found_.conflicts_open = !no_conflict_left();
     found_.bound = std::move(bound);
   }
 
@@ -179,7 +179,6 @@ class Looking {
   std::set<Incident> settled_;                  // conflicts that are told, or that only chance brings about
   std::set<Incident> unsettled_;                // of the last part
   std::optional<std::set<Incident>> possible_;  // no others are, as a part that was looked at whole shows
-  bool no_more_conflicts_ = false;              // a part that was looked at whole has none but those settled
   // Of the part that is looked at.
   std::map<std::uint8_t, std::vector<At>> state_at_;
   std::map<Incident, std::vector<At>> incident_at_;
@@ -279,8 +278,11 @@ bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
   }
   const auto note_conflicts = [&] {
     if (!whole || !all) return;
-    possible_ = unsettled_;
-    if (unsettled_.empty()) no_more_conflicts_ = true;
+    // What an earlier part excludes a later one does not bring back.
+    std::set<Incident> left;
+    for (const Incident& conflict : unsettled_)
+      if (!possible_ || possible_->count(conflict) != 0) left.insert(conflict);
+    possible_ = std::move(left);
   };
   note_conflicts();
   if (whole && all && all_known()) return true;
@@ -347,7 +349,6 @@ bool Looking::settle(const Incident& incident, const Claim& claim, std::pair<Pla
 
 /// Too much to be looked at as it is: what was found in the parts is led up to in the room.
 void Looking::lead_up() {
-  const std::set<Incident> conflicts = possible_.value_or(std::set<Incident>{});
   const auto led = [&](const explore::Found& found, const Claim& claim) {
     return courses_.leads().up_to(courses_, freedoms_, budget_, found, claim, &seen_);
   };
@@ -359,7 +360,7 @@ void Looking::lead_up() {
   for (const auto& [incident, found] : incident_found_) {
     const bool wanted =
         incident.kind == Incident::Kind::taken && rules_.count({incident.body, incident.rule}) != 0;
-    const bool conflict = conflicts.count(incident) != 0 && settled_.count(incident) == 0;
+    const bool conflict = possible_ && possible_->count(incident) != 0 && settled_.count(incident) == 0;
     if (!wanted && !conflict && acts_.count(incident) == 0) continue;
     const Claim claim = claim_of(incident);
     if (auto played = led(found, claim)) settle(incident, claim, std::move(*played));

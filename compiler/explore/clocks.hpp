@@ -6,7 +6,7 @@
 // whose clocks are replaced by their intervals (a location) stands for all blocks between, and one run of the
 // runtime at each end tells what happens to every one of them. Invariant: the intervals follow from the rows
 // alone; a bound that were missing is noticed where the two ends do not agree, and by the naive explorer of
-// the tests. Tests: tests/unit/explore/clocks_test.cpp.
+// the tests. Tests: tests/explore.
 #pragma once
 
 #include <cstdint>

@@ -38,18 +38,10 @@ std::int64_t Earliest::of(Seat prop) {
 }
 
 std::int64_t Earliest::worked_out(Seat prop) {
-  Ask ask;
-  ask.kind = Ask::Kind::fact;
-  ask.controller = prop.first;
-  ask.fact = rows::RawFact{FactKind::prop_solved, prop.second, 0, 0, {}};
   // In a session: that of the controller that keeps it, so that its start is looked at.
-  Ask session = ask;
-  session.controller = 0;
-  session.fact = rows::RawFact{FactKind::session_in, 1, 2, 0, {}};
-  Ask both;
-  both.kind = Ask::Kind::at_least;
-  both.a = both.b = 2;
-  const std::vector<Question> questions{{ask, session, both}};
+  const std::vector<Question> questions{
+      all_of({fact_holds(prop.first, {FactKind::prop_solved, prop.second, 0, 0, {}}),
+              fact_holds(0, {FactKind::session_in, 1, 2, 0, {}})})};
   Props frontier;
   Slice part = slice_of(room_, tables_, questions, {}, freedoms_, {}, frontier, true);
   part.loose = true;
@@ -70,13 +62,10 @@ std::int64_t Earliest::worked_out(Seat prop) {
     const Location& location = space.at(from.location);
     const Outcome& outcome = location.outcomes[k];
     if (!(outcome.answers & 1)) return false;
-    std::vector<Count> values;
-    for (std::size_t clock = 0; clock < from.zone.clocks(); ++clock) values.push_back(from.zone.least(clock));
-    const Count counted = space.counted(location, outcome, values);
+    const Count counted = space.counted(location, outcome, from.zone);
     if (counted != 0) least = std::min(least, counted);
     return least == 1;
   });
-  states_ += search.stored();
   if (end != Search::End::complete || space.overflowed()) return 0;
   return static_cast<std::int64_t>(least - 1) * tick_ms;
 }

@@ -26,7 +26,6 @@ class Earliest {
 
   /// Says of every free source of the part how soon it can be solved; whether any is held up so.
   bool hold_up(Slice& part);
-  std::uint64_t states() const { return states_; }
 
  private:
   using Seat = std::pair<std::uint8_t, std::uint8_t>;  // controller and prop
@@ -39,7 +38,6 @@ class Earliest {
   const Budget& budget_;
   std::int64_t cap_ms_;
   std::map<Seat, std::int64_t> known_;  // ms; of one that is being worked out 0
-  std::uint64_t states_ = 0;
 };
 
 }  // namespace lw::explore

@@ -150,7 +150,7 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
   for (const Found& one : found)
     if (auto led = courses_.leads().up_to(courses_, freedoms_, budget_, one, *claim)) {
       result.answer = Answer::refuted;
-      result.bound.clear();
+      result.bound = one.bound;
       result.playthrough = std::move(led->first);
       break;
     }
@@ -236,7 +236,10 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
         return result;
       }
       const bool slow_enough = scheduled.has_value();
-      if (slow_enough) found.push_back(found_in(space, std::move(*scheduled)));
+      if (slow_enough) {
+        found.push_back(found_in(space, std::move(*scheduled)));
+        found.back().bound = looked_at(search, part);
+      }
       if (!slow_enough && inputs != Inputs::held_back) {
         inputs = Inputs::held_back;
         continue;

@@ -16,40 +16,13 @@ namespace {
 using rows::FactKind;
 using PropSeat = std::pair<std::uint8_t, std::uint8_t>;  // controller, prop
 
-Question asks_fact(std::size_t controller, const rows::RawFact& fact, bool holds) {
-  Ask ask;
-  ask.kind = Ask::Kind::fact;
-  ask.controller = static_cast<std::uint8_t>(controller);
-  ask.fact = fact;
-  Question question{ask};
-  if (!holds) {
-    ask.kind = Ask::Kind::not_;
-    question.push_back(ask);
-  }
-  return question;
-}
-
-Question all_of(const std::vector<Question>& questions) {
-  Question all;
-  for (const Question& question : questions) all.insert(all.end(), question.begin(), question.end());
-  if (questions.size() != 1) {
-    Ask ask;
-    ask.kind = Ask::Kind::at_least;
-    ask.a = ask.b = static_cast<std::uint32_t>(questions.size());
-    all.push_back(ask);
-  }
-  return all;
-}
-
 /// A question as questions that must all be answered yes.
 std::vector<Question> parts_of(const Question& question) {
   std::vector<std::vector<Question>> stack;
   for (const Ask& ask : question) {
     switch (ask.kind) {
       case Ask::Kind::not_: {
-        Question turned = all_of(stack.back());
-        turned.push_back(ask);
-        stack.back() = {std::move(turned)};
+        stack.back() = {opposite(all_of(stack.back()))};
         break;
       }
       case Ask::Kind::at_least:
@@ -187,7 +160,7 @@ class Layers {
     rows::RawFact fact;
     fact.kind = FactKind::prop_solved;
     fact.a = seat.second;
-    if (!demand(asks_fact(seat.first, fact, true))) return false;
+    if (!demand(fact_holds(seat.first, fact))) return false;
     std::find_if(units_.begin(), units_.end(), [&](const Unit& unit) {
       return unit.props.count(seat);
     })->demands.pop_back();
@@ -334,7 +307,7 @@ class Layers {
   }
   bool demand_held(std::size_t c, const rows::RawFact& fact, bool holds) {
     const std::size_t before = units_.size();
-    const Question question = asks_fact(c, fact, holds);
+    const Question question = holds ? fact_holds(c, fact) : opposite(fact_holds(c, fact));
     for (const Unit& unit : units_)
       for (const Question& known : unit.demands)
         if (same(known, question)) return true;

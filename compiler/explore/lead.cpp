@@ -92,6 +92,7 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
 
 Found found_in(const Space& space, Scheduled scheduled) {
   Found found;
+  std::set<Found::Fact> known;
   const Slice& slice = space.slice();
   for (const Scheduled::Change& change : scheduled.changes) {
     std::size_t c = slice.parts.size() - 1;
@@ -117,12 +118,8 @@ Found found_in(const Space& space, Scheduled scheduled) {
     } else {
       continue;
     }
-    const bool known = std::any_of(found.needs.begin(), found.needs.end(), [&](const Found::Need& one) {
-      return one.controller == need.controller && one.fact.kind == need.fact.kind &&
-             one.fact.a == need.fact.a && one.fact.b == need.fact.b && one.fact.c == need.fact.c;
-    });
     need.at_ms = scheduled.at_ms(change.scan);
-    if (!known) found.needs.push_back(std::move(need));
+    if (known.insert(need.key()).second) found.needs.push_back(std::move(need));
   }
   found.play = std::move(scheduled.play);
   return found;
@@ -130,11 +127,7 @@ Found found_in(const Space& space, Scheduled scheduled) {
 
 std::optional<Found> Leads::look_for(const Courses& courses, const Budget& budget,
                                      const Found::Need& need) const {
-  Ask ask;
-  ask.kind = Ask::Kind::fact;
-  ask.controller = need.controller;
-  ask.fact = need.fact;
-  const std::vector<Question> questions{{ask}};
+  const std::vector<Question> questions{fact_holds(need.controller, need.fact)};
   Props frontier;
   const Slice part = slice_of(courses.room(), courses.tables(), questions, {}, freedoms_, {}, frontier);
   if (part.round_ticks() == 0) return std::nullopt;
@@ -157,11 +150,11 @@ std::optional<Found> Leads::look_for(const Courses& courses, const Budget& budge
 
 /// Adds a way to each, those first that others wait for; false where none was found to one of them.
 bool Leads::bring(const Courses& courses, const Budget& budget, const std::vector<Found::Need>& needs,
-                  std::set<Fact>& begun, std::vector<const Playthrough*>& ways) {
+                  std::set<Found::Fact>& begun, std::vector<const Playthrough*>& ways) {
   for (const Found::Need& need : needs) {
-    if (!begun.insert(key(need)).second) continue;
-    auto known = known_.find(key(need));
-    if (known == known_.end()) known = known_.emplace(key(need), look_for(courses, budget, need)).first;
+    if (!begun.insert(need.key()).second) continue;
+    auto known = known_.find(need.key());
+    if (known == known_.end()) known = known_.emplace(need.key(), look_for(courses, budget, need)).first;
     const std::optional<Found>& found = known->second;
     if (!found || !bring(courses, budget, found->needs, begun, ways)) return false;
     ways.push_back(&found->play);
@@ -177,7 +170,7 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   freedoms.losses = freedoms.operator_ = freedoms.override_ = false;
   if (freedoms.hands != freedoms_.hands || freedoms.late != freedoms_.late) known_.clear();
   freedoms_ = freedoms;
-  std::set<Fact> begun;
+  std::set<Found::Fact> begun;
   std::vector<const Playthrough*> ways;
   if (found.needs.empty() || !bring(courses, budget, found.needs, begun, ways)) return std::nullopt;
   ways.push_back(&found.play);

@@ -5,7 +5,7 @@
 // are done one after the other, those first that others wait for, and then what was found; or beside it, the
 // last of them so that it comes to its end when what was found needs it. Nothing says that the room goes
 // along with it: times of one way may spoil another. So it is a try, and the replay decides. Tests:
-// tests/unit/explore/lead_test.cpp, tests/cases/proofs.
+// tests/cases/proofs/*led_up*.
 #pragma once
 
 #include <cstdint>
@@ -25,13 +25,16 @@ namespace lw::explore {
 
 /// What was found in a part, and the facts of free props that held on the way to it.
 struct Found {
+  using Fact = std::tuple<std::uint8_t, rows::FactKind, std::uint32_t, std::uint32_t, std::uint32_t>;
   Playthrough play;
   struct Need {
     std::uint8_t controller = 0;
     rows::RawFact fact;
     std::int64_t at_ms = 0;  // when it is read to hold for the first time, in the playthrough's own time
+    Fact key() const { return {controller, fact.kind, fact.a, fact.b, fact.c}; }
   };
   std::vector<Need> needs;  // in the order in which they came to hold
+  std::string bound;        // how much was looked at till then
 };
 
 Found found_in(const Space& space, Scheduled scheduled);
@@ -46,16 +49,12 @@ class Leads {
                                                         const Claim& claim, Coverage* coverage = nullptr);
 
  private:
-  using Fact = std::tuple<std::uint8_t, rows::FactKind, std::uint32_t, std::uint32_t, std::uint32_t>;
-  static Fact key(const Found::Need& need) {
-    return {need.controller, need.fact.kind, need.fact.a, need.fact.b, need.fact.c};
-  }
   std::optional<Found> look_for(const Courses& courses, const Budget& budget, const Found::Need& need) const;
   bool bring(const Courses& courses, const Budget& budget, const std::vector<Found::Need>& needs,
-             std::set<Fact>& begun, std::vector<const Playthrough*>& ways);
+             std::set<Found::Fact>& begun, std::vector<const Playthrough*>& ways);
 
   Freedoms freedoms_;
-  std::map<Fact, std::optional<Found>> known_;  // nothing: no way was found
+  std::map<Found::Fact, std::optional<Found>> known_;  // nothing: no way was found
 };
 
 }  // namespace lw::explore

@@ -33,13 +33,19 @@ constexpr std::size_t kMostOpen = 4;
 constexpr std::int64_t kPause_ms = 1'000;
 constexpr std::int64_t kKnownBy_ms = 60'000;
 
-Question is_so(Seat prop) {
-  Ask ask;
-  ask.kind = Ask::Kind::fact;
-  ask.controller = prop.controller;
-  ask.fact.kind = FactKind::prop_solved;
-  ask.fact.a = prop.row;
-  return {ask};
+Question is_so(Seat prop) { return fact_holds(prop.controller, {FactKind::prop_solved, prop.row, 0, 0, {}}); }
+
+/// Whether the only question of the space can be seen to hold (refuted), by so many states; else why not
+/// known.
+Answer seen_in(const Slice& part, Space& space, std::uint64_t most_states, std::string& bound) {
+  explore::Search search(space, most_states);
+  const auto end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
+    return (space.at(search.nodes()[node].location).outcomes[k].answers & 1) != 0;
+  });
+  if (end == explore::Search::End::stopped) return Answer::refuted;
+  if (end == explore::Search::End::complete && !space.overflowed()) return Answer::proved;
+  bound = explore::ended(search, part, space).bound;
+  return Answer::undecided;
 }
 
 /// Calls visit on each raw fact of a literal, with its controller; of what another controller says, there.
@@ -283,14 +289,7 @@ Answer LeftOvers::is_solved(const Slice& part, Seat prop, const StandingInputs& 
   Space space(part, questions, nullptr, false);
   space.limit(budget);
   space.pin(pins(space, standing, nullptr), true);
-  explore::Search search(space, std::min(budget.states, kMostStates));
-  const auto end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
-    return (space.at(search.nodes()[node].location).outcomes[k].answers & 1) != 0;
-  });
-  if (end == explore::Search::End::stopped) return Answer::refuted;
-  if (end == explore::Search::End::complete && !space.overflowed()) return Answer::proved;
-  bound = explore::ended(search, part, space).bound;
-  return Answer::undecided;
+  return seen_in(part, space, std::min(budget.states, kMostStates), bound);
 }
 
 /// Whether what the prop waits for can come about with the inputs that it reads standing so. Refuted: it can.
@@ -301,11 +300,7 @@ Answer LeftOvers::can_wake(Seat prop, const StandingInputs& standing, const std:
   ask.kind = Ask::Kind::scan_fact;
   ask.controller = prop.controller;
   ask.a = rows::fact_of(wakes);
-  std::vector<Question> questions{{ask}};
-  if (rows::negated(wakes)) {
-    ask.kind = Ask::Kind::not_;
-    questions[0].push_back(ask);
-  }
+  const std::vector<Question> questions{rows::negated(wakes) ? opposite({ask}) : Question{ask}};
   const Slice part = explore::slice_of(room_, tables_, questions, {}, freedoms_, false);
   std::set<InputId> touched;
   explore::Alike alike;
@@ -320,14 +315,7 @@ Answer LeftOvers::can_wake(Seat prop, const StandingInputs& standing, const std:
   Space space(part, questions, nullptr, false);
   space.limit(budget);
   space.pin(pins(space, standing, &touched));
-  explore::Search search(space, budget.states);
-  const auto end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
-    return (space.at(search.nodes()[node].location).outcomes[k].answers & 1) != 0;
-  });
-  if (end == explore::Search::End::stopped) return Answer::refuted;
-  if (end == explore::Search::End::complete && !space.overflowed()) return Answer::proved;
-  bound = explore::ended(search, part, space).bound;
-  return Answer::undecided;
+  return seen_in(part, space, budget.states, bound);
 }
 
 /// Props with a goal that its chain condition speaks of.

@@ -51,8 +51,6 @@ class LeftOvers {
   struct Device {  // an input of the part
     model::InputId input{};
     std::vector<std::uint8_t> values;  // one for each difference that a fact can see; the first at rest
-    std::map<std::uint8_t, std::vector<std::uint8_t>>
-        alike;  // of each of those: all that no fact tells apart
   };
   struct Asked;  // of one prop
 

@@ -36,21 +36,12 @@ std::int64_t scan_of(const RoomTables& tables, const std::vector<const Question*
 }  // namespace
 
 Question powered(Seat output) {
-  Ask off;
-  off.kind = Ask::Kind::fact;
-  off.controller = output.controller;
-  off.fact = rows::RawFact{rows::FactKind::output_is, output.row, LW_OUTPUT_is_off, 0, {}};
-  Ask turned;
-  turned.kind = Ask::Kind::not_;
-  return {off, turned};
+  return opposite(
+      fact_holds(output.controller, {rows::FactKind::output_is, output.row, LW_OUTPUT_is_off, 0, {}}));
 }
 
 Question running(std::uint8_t controller) {
-  Ask ask;
-  ask.kind = Ask::Kind::fact;
-  ask.controller = controller;
-  ask.fact = rows::RawFact{rows::FactKind::session_in, 1, 1, 0, {}};
-  return {ask};
+  return fact_holds(controller, {rows::FactKind::session_in, 1, 1, 0, {}});
 }
 
 Measured fastest_finish(Courses& courses, const Explorer& explorer, std::int64_t proved_ms) {

@@ -63,25 +63,14 @@ class Reaching {
 
 /// What is so in a state: the props, and that a session runs.
 Question likeness(const Space& space, const std::string& state) {
-  Question question;
-  const auto ask = [&](std::size_t controller, rows::RawFact fact) {
-    Ask one;
-    one.kind = Ask::Kind::fact;
-    one.controller = static_cast<std::uint8_t>(controller);
-    one.fact = std::move(fact);
-    question.push_back(std::move(one));
-  };
+  std::vector<Question> props;
   for (std::size_t c = 0; c < space.slice().parts.size(); ++c)
     for (std::uint32_t p = 0; p < space.slice().parts[c].props.size(); ++p)
       if (space.slice().parts[c].props[p]) {
         const std::uint8_t now = space.prop_state(state, c, p);
-        ask(c, {rows::FactKind::prop_in, p, now, now, {}});
+        props.push_back(fact_holds(c, {rows::FactKind::prop_in, p, now, now, {}}));
       }
-  Ask all;
-  all.kind = Ask::Kind::at_least;
-  all.a = all.b = static_cast<std::uint32_t>(question.size());
-  if (question.size() > 1) question.push_back(all);
-  return question;
+  return all_of(props);
 }
 
 }  // namespace

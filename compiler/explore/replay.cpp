@@ -39,21 +39,6 @@ std::vector<Messages> ways(const model::Room& room) {
   return {Messages::late, Messages::at_once};
 }
 
-Question fact(std::uint8_t controller, rows::RawFact raw) {
-  Ask ask;
-  ask.kind = Ask::Kind::fact;
-  ask.controller = controller;
-  ask.fact = std::move(raw);
-  return {ask};
-}
-
-Question turned_round(Question question) {
-  Ask ask;
-  ask.kind = Ask::Kind::not_;
-  question.push_back(ask);
-  return question;
-}
-
 }  // namespace
 
 std::int64_t slowest_scan_ms(const RoomTables& tables) {
@@ -76,7 +61,7 @@ Claim seen_at_end(Question question) {
 }
 
 Claim in_state(std::uint8_t controller, std::uint8_t prop, std::uint8_t state) {
-  return seen(fact(controller, {rows::FactKind::prop_in, prop, state, state, {}}));
+  return seen(fact_holds(controller, {rows::FactKind::prop_in, prop, state, state, {}}));
 }
 
 Claim finished_before(const RoomTables& tables, std::optional<std::int64_t> time_ms) {
@@ -112,7 +97,7 @@ Claim broken(const model::Room& room, const RoomTables& tables, std::size_t whic
     case model::PromiseKind::never:
       break;
     case model::PromiseKind::can_always_reach:
-      claim = seen_at_end(turned_round(std::move(claim.question)));
+      claim = seen_at_end(opposite(std::move(claim.question)));
       break;
     case model::PromiseKind::then_within:
       claim.kind = Claim::Kind::unanswered;

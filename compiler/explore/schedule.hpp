@@ -3,7 +3,7 @@
 // The steps' scans are unknowns; clocks bound their differences from below and above, and so do the debounce
 // and settle times of inputs that change twice. The least solution is the earliest playthrough on that way
 // (longest paths, Bellman and Ford). Inputs are chosen so that as few as possible change. Tests:
-// tests/unit/explore/schedule_test.cpp.
+// tests/unit/explore/replay_test.cpp, tests/explore.
 #pragma once
 
 #include <optional>

@@ -115,14 +115,8 @@ void Search::enter(LocationId id, Zone zone, std::uint32_t parent, std::uint32_t
       if (!zone.within(k, first_of(zone.least(k), every, rest), last_of(zone.most(k), every, rest))) return;
     }
   }
-  if (const auto later = space_.clock_that_may_be_later()) {
-    const Location& location = space_.at(id);
-    const auto at = std::lower_bound(location.clocks.begin(), location.clocks.end(), *later);
-    if (at != location.clocks.end() && *at == *later) {
-      const auto k = static_cast<std::size_t>(at - location.clocks.begin());
-      zone.let_be_later(k, location.intervals[k].high);
-    }
-  }
+  if (const auto later = space_.may_be_later(space_.at(id)))
+    zone.let_be_later(*later, space_.at(id).intervals[*later].high);
   std::vector<std::uint32_t>& here = at_[id];
   for (const std::uint32_t other : here)
     if (nodes_[other].zone.includes(zone)) return;

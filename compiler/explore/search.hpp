@@ -5,7 +5,7 @@
 // lies in that of another is dropped, since whatever it leads to the other leads to as well; so the set is
 // right for what can be reached, and for nothing else: what must happen is asked from single points
 // (reaching.cpp). Nodes are taken in the order in which they were found: fewest steps first. Tests:
-// tests/unit/explore/search_test.cpp, tests/explore.
+// tests/explore.
 #pragma once
 
 #include <cstdint>

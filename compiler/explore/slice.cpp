@@ -13,13 +13,19 @@ using rows::FactKind;
 
 namespace {
 
+/// What becomes of the conditions under which props wake.
+enum class Chain : std::uint8_t {
+  followed,  // of props that are in
+  kept,      // of those that are free too
+  left_out,  // of none, nor what finishes the session
+};
+
 /// Follows influence backwards until nothing new is found.
 class Cone {
  public:
-  /// `members` null: everything that matters is in. `chained`, with members: what is free waits for its
-  /// chain; without: what wakes props, and what finishes a session, is followed too.
-  Cone(const model::Room& room, const RoomTables& tables, const Props* members, bool chained)
-      : room_(room), tables_(tables), limited_(members != nullptr), chained_(chained) {
+  /// `members` null: everything that matters is in.
+  Cone(const model::Room& room, const RoomTables& tables, const Props* members, Chain chain)
+      : room_(room), tables_(tables), limited_(members != nullptr), chain_(chain) {
     if (members) members_ = *members;
     for (const ControllerTable& controller : tables.controllers) {
       const rows::Table& rows = controller.rows;
@@ -153,7 +159,7 @@ class Cone {
     want_phase(c);
     parts[c].phase_ended = true;
     if (limited_) exact_ = false;
-    if (ends_ || limited_ || !chained_) return;
+    if (ends_ || limited_ || chain_ == Chain::left_out) return;
     ends_ = true;
     want_end(0);
     for (const rows::Finish& finish : rows(0).session.finish) {
@@ -176,7 +182,7 @@ class Cone {
     frontier_.emplace(static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p));
     exact_ = false;
     want_phase(c);
-    if (!chained_) return;
+    if (chain_ != Chain::kept) return;
     parts[c].chained[p] = true;
     want(c, rows(c).props[p].wakes);
   }
@@ -245,7 +251,7 @@ class Cone {
     parts[c].props[p] = true;
     want_phase(c);
     const rows::Prop& prop = rows(c).props[p];
-    if (limited_ || chained_) want(c, prop.wakes);
+    if (chain_ != Chain::left_out) want(c, prop.wakes);
     each_body(prop, [&](const rows::Body& body) {
       for (const rows::Rule& rule : rows(c).bodies[&body - rows(c).bodies.data()].rules)
         if (rule.target || whole(c, p)) want(c, rule.condition);
@@ -375,7 +381,8 @@ class Cone {
   bool ends_ = false;
   std::vector<std::pair<std::size_t, std::size_t>> whole_;
   bool phase_of_first_ = false;
-  bool limited_ = false, chained_ = false, forcing_ = true, exact_ = true;
+  bool limited_ = false, forcing_ = true, exact_ = true;
+  Chain chain_ = Chain::followed;
   Props members_, frontier_;
   std::vector<std::pair<std::size_t, std::size_t>> waiting_;
   std::vector<std::pair<std::size_t, rows::Literal>> read_;
@@ -504,8 +511,8 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
 
 Slice make_slice(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                  const Props& also, Freedoms freedoms, bool whole, const Props* members, Props* frontier,
-                 bool chained) {
-  Cone cone(room, tables, members, chained);
+                 Chain chain) {
+  Cone cone(room, tables, members, chain);
   for (const Question& question : questions)
     for (const Ask& ask : question) {
       if (ask.kind == Ask::Kind::fact) {
@@ -645,7 +652,7 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
                const Props& also, Freedoms freedoms, const Props& members, Props& frontier, bool chained) {
   // An override solves what still waits.
   return make_slice(room, tables, questions, also, freedoms, false, &members, &frontier,
-                    chained && !freedoms.override_);
+                    chained && !freedoms.override_ ? Chain::kept : Chain::followed);
 }
 
 Props grown(const Slice& part, Props members, const Props& frontier) {
@@ -658,11 +665,11 @@ Props grown(const Slice& part, Props members, const Props& frontier) {
 
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                const Props& also, Freedoms freedoms, bool whole) {
-  return make_slice(room, tables, questions, also, freedoms, whole, nullptr, nullptr, true);
+  return make_slice(room, tables, questions, also, freedoms, whole, nullptr, nullptr, Chain::followed);
 }
 
 Slice says_in(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions) {
-  return make_slice(room, tables, questions, {}, Freedoms{}, false, nullptr, nullptr, false);
+  return make_slice(room, tables, questions, {}, Freedoms{}, false, nullptr, nullptr, Chain::left_out);
 }
 
 }  // namespace lw::explore

@@ -4,7 +4,7 @@
 // inputs, rules that move, what acts on timers and counters, keeps of the outputs that are read, and over
 // links to other controllers. What is left over is taken out of the rows, and cannot have made a difference:
 // no row that stays reads it. All numbers of rows stay as they are, so that facts, props and outputs keep
-// their names. docs/exploring.md has the argument. Tests: tests/unit/explore/slice_test.cpp.
+// their names. docs/exploring.md has the argument. Tests: tests/unit/explore/layers_test.cpp, tests/explore.
 #pragma once
 
 #include <cstdint>

@@ -165,6 +165,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
   watch_at_ = size_;
   if (watch) {
     size_ += 1 + 4;
+    watch_clock_ = static_cast<std::uint16_t>(all_clocks_.size());
     all_clocks_.push_back({ClockSeat::Kind::watch, 0, 0});
   }
   standings_at_ = size_;
@@ -375,18 +376,18 @@ std::vector<std::uint8_t> Space::seen(const std::string& state) const {
   }
   return found;
 }
-std::optional<std::uint16_t> Space::clock_that_may_be_later() const {
-  if (!counts_more_ || !watch_ || watch_->kind != Watch::Kind::not_before) return std::nullopt;
-  for (std::size_t clock = 0; clock < all_clocks_.size(); ++clock)
-    if (all_clocks_[clock].kind == ClockSeat::Kind::watch) return static_cast<std::uint16_t>(clock);
-  return std::nullopt;
+std::optional<std::size_t> Space::may_be_later(const Location& location) const {
+  return counts_more_ ? place_of_watch(location) : std::nullopt;
 }
-Count Space::counted(const Location& location, const Outcome& outcome,
-                     const std::vector<Count>& least) const {
-  for (std::size_t k = 0; k < location.clocks.size(); ++k)
-    if (all_clocks_[location.clocks[k]].kind == ClockSeat::Kind::watch &&
-        std::find(outcome.moved.begin(), outcome.moved.end(), location.clocks[k]) != outcome.moved.end())
-      return least[k] + 1;
+std::optional<std::size_t> Space::place_of_watch(const Location& location) const {
+  const auto at = std::lower_bound(location.clocks.begin(), location.clocks.end(), watch_clock_);
+  if (!watch_ || at == location.clocks.end() || *at != watch_clock_) return std::nullopt;
+  return static_cast<std::size_t>(at - location.clocks.begin());
+}
+Count Space::counted(const Location& location, const Outcome& outcome, const Zone& zone) const {
+  const auto place = place_of_watch(location);
+  if (place && std::binary_search(outcome.moved.begin(), outcome.moved.end(), watch_clock_))
+    return zone.least(*place) + 1;
   return static_cast<Count>(lw_get32(bytes_of(outcome.post) + watch_at_ + 1));
 }
 bool Space::is_late(const Location& location) const {

@@ -24,6 +24,7 @@
 #include "explore/incidents.hpp"
 #include "explore/inputs.hpp"
 #include "explore/slice.hpp"
+#include "explore/zone.hpp"
 #include "table/room_tables.hpp"
 
 namespace lw::explore {
@@ -162,10 +163,11 @@ class Space {
   /// counted more: whatever is too early in one of those is so in it. What is found may then be in no
   /// playthrough. Before anything is searched.
   void let_count_more() { counts_more_ = true; }
-  std::optional<std::uint16_t> clock_that_may_be_later() const;
+  /// The clock of the location, by its place, that may be later than it is.
+  std::optional<std::size_t> may_be_later(const Location& location) const;
   /// Scans, and one, since the session's start, as `not_before` has counted them with this outcome, at least;
   /// `zone` of the location. 0: no session.
-  Count counted(const Location& location, const Outcome& outcome, const std::vector<Count>& least) const;
+  Count counted(const Location& location, const Outcome& outcome, const Zone& zone) const;
   /// Whether so much has been counted in it that nothing can be too early any more.
   bool is_late(const Location& location) const;
   /// Whether that controller and the first are of one epoch.
@@ -234,6 +236,7 @@ class Space {
     Pick pick;
   };
 
+  std::optional<std::size_t> place_of_watch(const Location& location) const;
   void step_with(std::size_t controller, const Partial& from, std::vector<Partial>& to,
                  std::unordered_set<std::string>* seen) const;
   bool may_be_yet(const std::string& state, std::size_t controller, const Source& source,
@@ -288,6 +291,7 @@ class Space {
   mutable std::vector<Incident> incidents_;
   mutable std::map<Incident, std::uint16_t> incident_numbers_;
   bool held_back_ = false, loosened_ = false, counts_more_ = false;
+  std::uint16_t watch_clock_ = 0;  // where there is a watch
   std::vector<Count> not_before_;  // of all sources that have one
   std::vector<Count> not_before_starts_;
   // Other controllers that the first one must have heard: their parts in its block, and by when it may and

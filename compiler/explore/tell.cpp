@@ -283,12 +283,9 @@ std::vector<Expected> expected_of_broken(const SourceSet& sources, const model::
                                          const RoomTables& tables, std::size_t which) {
   const model::Promise& promise = room.promises[which];
   const auto words = [&](const model::Cond& cond) { return std::string(sources.text(cond.span)); };
-  const auto denied = [&](const model::Cond& cond, Question question) {
-    Ask ask;
-    ask.kind = Ask::Kind::not_;
-    question.push_back(ask);
+  const auto denied = [&](const model::Cond& cond, const Question& question) {
     const bool simple = cond.kind == model::CondKind::fact;
-    return Expected{simple ? "not " + words(cond) : "not (" + words(cond) + ")", std::move(question)};
+    return Expected{simple ? "not " + words(cond) : "not (" + words(cond) + ")", opposite(question)};
   };
   switch (promise.kind) {
     case model::PromiseKind::never:

@@ -4,8 +4,7 @@
 // What a rehearsal says counts for no name but a `let`: it tries the room, and is no part of it. A promise
 // counts as a rule does. Things are never listed, since they lie in the room whether or not anything asks for
 // them, nor links, which carry the session, nor what a used file declares for whoever uses it. Of a design a
-// name counts as used when any prop made from it uses it. Tests: tests/unit/model/unused_test.cpp,
-// tests/cases/names.
+// name counts as used when any prop made from it uses it. Tests: tests/cases/names.
 #include <algorithm>
 
 #include "model/workspace.hpp"

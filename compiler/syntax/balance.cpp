@@ -5,7 +5,7 @@
 // they write. So each statement that begins a line is looked at alone; where its braces do not pair up, its
 // indentation decides what is missing or too many, and one finding says so. A statement that pairs up is
 // never touched. Time is linear: a statement that needs many repairs is closed at its end. Tests:
-// tests/unit/syntax/balance_test.cpp.
+// tests/unit/syntax/recovery_test.cpp.
 #include <algorithm>
 #include <optional>
 #include <string>

@@ -1,6 +1,6 @@
 // grammar/options.def as a table: which word begins which option, and which statement takes it.
 //
-// Tests: tests/unit/syntax/options_test.cpp.
+// Tests: tests/unit/syntax/words_test.cpp.
 #pragma once
 
 #include <optional>

@@ -1,7 +1,7 @@
 // The sentences of every mistake of syntax: code, fact, reason, remedy. Places are added by who finds them.
 //
 // What a rule expects and how a form is written comes from grammar/messages.hpp. Nothing else in the compiler
-// words mistakes of syntax. Tests: tests/unit/syntax/wording_test.cpp and the tests of each mistake.
+// words mistakes of syntax. Tests: tests/unit/syntax/words_test.cpp and the tests of each mistake.
 #pragma once
 
 #include <cstddef>

@@ -78,6 +78,32 @@ bool answered(const Question& question, std::vector<bool>& stack, Holds&& holds)
   return stack.back();
 }
 
+/// Whether a fact holds in the visible state of a controller.
+inline Question fact_holds(std::size_t controller, rows::RawFact fact) {
+  Ask ask;
+  ask.kind = Ask::Kind::fact;
+  ask.controller = static_cast<std::uint8_t>(controller);
+  ask.fact = std::move(fact);
+  return {std::move(ask)};
+}
+inline Question opposite(Question question) {
+  Ask ask;
+  ask.kind = Ask::Kind::not_;
+  question.push_back(std::move(ask));
+  return question;
+}
+inline Question all_of(const std::vector<Question>& questions) {
+  Question all;
+  for (const Question& question : questions) all.insert(all.end(), question.begin(), question.end());
+  if (questions.size() != 1) {
+    Ask ask;
+    ask.kind = Ask::Kind::at_least;
+    ask.a = ask.b = static_cast<std::uint32_t>(questions.size());
+    all.push_back(std::move(ask));
+  }
+  return all;
+}
+
 struct ControllerTable {
   rows::Table rows;
   std::vector<std::uint8_t> bytes;
