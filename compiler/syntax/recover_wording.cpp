@@ -1,6 +1,7 @@
 // What is said of a mistake at its place: see recover.hpp.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cassert>
 
 #include "syntax/option_table.hpp"
@@ -79,6 +80,9 @@ std::vector<std::string_view> Recovery::candidates(const Stray& stray) const {
     if (const auto option = option_of(word_of_item(stray.at)))
       add_words_of_language(ast::option_words(*option), false, words);
   }
+  // What stands just before it was not meant once more: after `0 to` a number is missing, not another `to`.
+  if (stray.at > 0)
+    words.erase(std::remove(words.begin(), words.end(), tokens_.written(stray.at - 1)), words.end());
   return words;
 }
 
