@@ -64,7 +64,8 @@ Explored Explorer::promise(std::size_t which) const {
 
 Explored Explorer::ever(const Question& question) const {
   if (auto result = beyond()) return *result;
-  return told(nothing_bad({question}, std::nullopt, 0, nullptr));
+  const Claim claim = seen(question);
+  return told(nothing_bad({question}, std::nullopt, 0, &claim));
 }
 
 Explored Explorer::can_finish() const {

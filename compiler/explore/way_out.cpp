@@ -2,6 +2,8 @@
 #include "explore/way_out.hpp"
 
 #include <algorithm>
+#include <optional>
+#include <set>
 
 #include "explore/measures.hpp"
 #include "explore/slice.hpp"
@@ -59,6 +61,26 @@ class Holding {
         may = may || (secures(keep) && (!keep.has_while || truth(rows_, keep.while_, known) != Truth::no));
     });
     return may;
+  }
+  /// Where no move makes a difference to the hold: what is asked for it in each state of each prop is the
+  /// same, and those literals are all that there is. Nothing where moves matter.
+  std::optional<std::vector<rows::Literal>> asked_in_every_state() const {
+    if (driven()) return std::nullopt;
+    std::vector<rows::Literal> found;
+    for (const rows::Prop& prop : rows_.props) {
+      std::optional<std::set<rows::Literal>> first;
+      for (const rows::State& state : prop.states) {
+        std::set<rows::Literal> here;
+        each_body(state, [&](const rows::Body& body) {
+          for (const rows::Keep& keep : body.keeps)
+            if (secures(keep)) here.insert(keep.has_while ? keep.while_ : rows::kTrue);
+        });
+        if (first && *first != here) return std::nullopt;
+        first = std::move(here);
+      }
+      if (first) found.insert(found.end(), first->begin(), first->end());
+    }
+    return found;
   }
   bool moves_on(const rows::State& state) const {
     bool moves = false;
@@ -170,7 +192,18 @@ LetsGo lets_go(const RoomTables& tables, Seat lock) {
 std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tables, Seat lock) {
   const rows::Table& rows = tables.controllers[lock.controller].rows;
   const Holding holding(rows, lock.row);
-  const explore::Slice slice = explore::says_in(room, tables, {powered(lock)});
+  std::vector<Question> questions{powered(lock)};
+  if (const auto asked = holding.asked_in_every_state()) {
+    questions.clear();
+    for (const rows::Literal literal : *asked) {
+      Ask ask;
+      ask.kind = Ask::Kind::scan_fact;
+      ask.controller = lock.controller;
+      ask.a = rows::fact_of(literal);
+      questions.push_back({std::move(ask)});
+    }
+  }
+  const explore::Slice slice = explore::says_in(room, tables, questions);
   std::vector<std::uint8_t> found;
   for (std::size_t p = 0; p < rows.link.peers.size(); ++p) {
     const auto peer = static_cast<std::uint8_t>(p);
@@ -210,47 +243,57 @@ bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
               const std::function<std::uint8_t(std::size_t prop)>& state) {
   const rows::Table& rows = tables.controllers[lock.controller].rows;
   const Holding holding(rows, lock.row);
-  // Props that another word of the lost one could move, one after the other.
-  std::vector<bool> moves(rows.props.size());
+  // States to which another word of the lost one could bring props, one after the other; that of one which
+  // waits stays.
+  std::vector<std::vector<bool>> may_be(rows.props.size());
+  for (std::size_t p = 0; p < rows.props.size(); ++p) {
+    may_be[p].resize(rows.props[p].states.size() + 1);
+    may_be[p][state(p)] = true;
+  }
+  const auto moves = [&](std::size_t prop) {
+    return std::count(may_be[prop].begin(), may_be[prop].end(), true) > 1;
+  };
   const auto speaks = [&](const rows::RawFact& fact) {
     return speaks_of(fact, peer) ||
-           ((fact.kind == FactKind::prop_in || fact.kind == FactKind::prop_solved) && moves[fact.a]);
+           ((fact.kind == FactKind::prop_in || fact.kind == FactKind::prop_solved) && moves(fact.a));
   };
   const Sure otherwise = [&](const rows::RawFact& fact) {
     return speaks(fact) ? Truth::maybe : of(holds(fact));
   };
   const Sure as_is = [&](const rows::RawFact& fact) { return of(holds(fact)); };
-  const auto leaves = [&](std::size_t prop) {
-    const std::uint8_t now = state(prop);
-    bool may = false;
-    if (now != 0)
-      holding.each_body(rows.props[prop].states[now - 1u], [&](const rows::Body& body) {
-        for (const rows::Rule& rule : body.rules)
-          may = may || (rule.target != 0 && reads(rows, rule.condition, speaks) &&
-                        truth(rows, rule.condition, otherwise) != Truth::no);
-      });
-    return may;
-  };
   for (bool more = true; more;) {
     more = false;
     for (std::size_t p = 0; p < rows.props.size(); ++p)
-      if (!moves[p] && leaves(p)) moves[p] = more = true;
+      for (std::size_t s = 1; s < may_be[p].size(); ++s) {
+        if (!may_be[p][s]) continue;
+        holding.each_body(rows.props[p].states[s - 1], [&](const rows::Body& body) {
+          for (const rows::Rule& rule : body.rules)
+            if (rule.target != 0 && !may_be[p][rule.target] && reads(rows, rule.condition, speaks) &&
+                truth(rows, rule.condition, otherwise) != Truth::no)
+              may_be[p][rule.target] = more = true;
+        });
+      }
   }
   bool holds_it = false, firm = false;
   for (std::size_t p = 0; p < rows.props.size(); ++p) {
-    const std::uint8_t now = state(p);
-    if (now == 0) continue;
-    bool keeps = false, surely = false;
-    holding.each_body(rows.props[p].states[now - 1u], [&](const rows::Body& body) {
-      for (const rows::Keep& keep : body.keeps) {
-        if (!holding.secures(keep)) continue;
-        keeps = keeps || !keep.has_while || truth(rows, keep.while_, as_is) != Truth::no;
-        surely = surely || !keep.has_while || truth(rows, keep.while_, otherwise) == Truth::yes;
-      }
-    });
+    if (state(p) == 0) continue;
+    bool keeps = false, always = true;
+    for (std::size_t s = 1; s < may_be[p].size(); ++s) {
+      if (!may_be[p][s]) continue;
+      bool surely = false;
+      holding.each_body(rows.props[p].states[s - 1], [&](const rows::Body& body) {
+        for (const rows::Keep& keep : body.keeps) {
+          if (!holding.secures(keep)) continue;
+          keeps =
+              keeps || (s == state(p) && (!keep.has_while || truth(rows, keep.while_, as_is) != Truth::no));
+          surely = surely || !keep.has_while || truth(rows, keep.while_, otherwise) == Truth::yes;
+        }
+      });
+      always = always && surely;
+    }
     if (!keeps) continue;
     holds_it = true;
-    firm = firm || (surely && !moves[p]);
+    firm = firm || always;
   }
   return holds_it && !firm;
 }
