@@ -142,7 +142,9 @@ std::vector<LeftOvers::Device> LeftOvers::devices(const Slice& part, const std::
     for (const explore::FarInput& far : part.parts[c].far) see(far.controller, far.says);
   }
   std::vector<Device> found;
-  for (auto& [input, facts] : read) {
+  for (auto& each : read) {
+    const InputId input = each.first;
+    std::vector<rows::RawFact>& facts = each.second;
     if (!stands_anywhere(room_.inputs[index(input)].kind)) continue;
     for (const Seat seat : tables_.inputs[index(input)])
       for (const rows::RawFact& fact : readies_[seat.controller])
