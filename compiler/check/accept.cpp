@@ -59,6 +59,7 @@ bool is_of_proofs(Code code) {
     case Code::drive_cut:
     case Code::past_end:
     case Code::left_over:
+    case Code::left_driven:
       return true;
     default:
       return false;

@@ -71,6 +71,9 @@ void judge_restless(const Judging& judging);
 /// Props that are solved by what the group before left standing.
 void judge_left(const Judging& judging);
 
+/// Relays and motors that stay powered when the session has ended.
+void judge_driven(const Judging& judging);
+
 /// The finish that is lost in some playthrough, or never reached.
 void judge_stuck(const Judging& judging);
 

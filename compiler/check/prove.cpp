@@ -137,6 +137,7 @@ void Asking::judge(Proved& proved) {
   judge_behaviour(judging);
   judge_restless(judging);
   judge_left(judging);
+  judge_driven(judging);
   judge_stuck(judging);
   judge_exits(judging);
   judge_supplies(judging);

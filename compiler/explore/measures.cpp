@@ -33,16 +33,25 @@ std::int64_t scan_of(const RoomTables& tables, const std::vector<const Question*
   return scan_ms != 0 ? scan_ms : tables.controllers[0].rows.scan_ms;
 }
 
+Question output_is(Seat output, std::uint32_t what) {
+  return fact_holds(output.controller, {rows::FactKind::output_is, output.row, what, 0, {}});
+}
+
+Question phase_is(std::uint8_t controller, std::uint32_t phase) {
+  return fact_holds(controller, {rows::FactKind::session_in, phase, phase, 0, {}});
+}
+
 }  // namespace
 
-Question powered(Seat output) {
+Question powered(Seat output) { return opposite(output_is(output, LW_OUTPUT_is_off)); }
+
+Question driven(Seat output) {
   return opposite(
-      fact_holds(output.controller, {rows::FactKind::output_is, output.row, LW_OUTPUT_is_off, 0, {}}));
+      all_of({output_is(output, LW_OUTPUT_is_off), opposite(output_is(output, LW_OUTPUT_is_blinking))}));
 }
 
-Question running(std::uint8_t controller) {
-  return fact_holds(controller, {rows::FactKind::session_in, 1, 1, 0, {}});
-}
+Question running(std::uint8_t controller) { return phase_is(controller, 1); }
+Question session_ended(std::uint8_t controller) { return phase_is(controller, 2); }
 
 Measured fastest_finish(Courses& courses, const Explorer& explorer, std::int64_t proved_ms) {
   const RoomTables& tables = courses.tables();

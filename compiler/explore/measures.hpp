@@ -21,8 +21,11 @@ namespace lw {
 
 /// Whether that output is powered.
 Question powered(Seat output);
-/// Whether the session runs, as that controller has it.
+/// Whether that output is driven: powered, or blinking and just then dark.
+Question driven(Seat output);
+/// Whether the session runs, or has ended, as that controller has it.
 Question running(std::uint8_t controller);
+Question session_ended(std::uint8_t controller);
 
 /// A playthrough that comes to a figure.
 struct Played {

@@ -1,0 +1,159 @@
+// Relays and motors that stay powered when everybody has gone: the session has ended, nobody does anything,
+// and nothing but a reset ends the drive.
+//
+// "For ever" is ten minutes with nothing done: nobody can wait longer for a playthrough to end, and what
+// stops later is as good as left on to whoever resets the room. Of a device whose `longest` is stated the
+// same is judged by that, session or none; one that rests powered is meant to be. What is powered in no scan
+// of an ended session, or never for ten minutes on end, is proved not to be left so; what is found is told
+// only when the runtime was played on for so long. Tests: tests/cases/proofs/left_driven*.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "check/check.hpp"
+#include "check/judge.hpp"
+#include "explore/explore.hpp"
+#include "explore/measures.hpp"
+#include "explore/slice.hpp"
+
+namespace lw {
+namespace {
+
+constexpr std::int64_t kForEver_ms = 10 * 60 * 1000;
+
+bool may_be_left(const Judging& judging, std::size_t which) {
+  const model::Output& output = judging.room.room->outputs[which];
+  if (output.kind != model::OutputKind::relay && output.kind != model::OutputKind::motor) return false;
+  const Seat seat = judging.room.tables->outputs[which];
+  return !output.longest_ms &&
+         judging.room.tables->controllers[seat.controller].rows.outputs[seat.row].rest == 0;
+}
+
+/// The output is driven, and nobody presses a button that what drives it reads.
+Question untouched(const Judging& judging, Seat output) {
+  const model::Room& room = *judging.room.room;
+  const RoomTables& tables = *judging.room.tables;
+  std::vector<Question> all{driven(output)};
+  explore::Props frontier;
+  const explore::Slice part =
+      explore::slice_of(room, tables, {driven(output)}, {}, judging.freedoms, {}, frontier);
+  const explore::Part& here = part.parts[output.controller];
+  for (std::size_t row = 0; row < here.inputs.size(); ++row) {
+    const model::InputId input = tables.controllers[output.controller].inputs[row];
+    if (here.inputs[row] && room.inputs[model::index(input)].kind == model::InputKind::button)
+      all.push_back(fact_holds(output.controller,
+                               {rows::FactKind::input_in, static_cast<std::uint32_t>(row), 0, 0, {}}));
+  }
+  return all_of(all);
+}
+
+/// Lets go then of what is still pressed.
+void let_go(const Judging& judging, Playthrough& playthrough, std::int64_t at_ms) {
+  std::map<std::pair<std::uint8_t, std::uint8_t>, Happening> last;
+  for (const Happening& one : playthrough.happenings)
+    if (one.kind == Happening::Kind::input) last[{one.controller, one.input}] = one;
+  for (auto& each : last) {
+    Happening& one = each.second;
+    const model::InputId input = judging.room.tables->controllers[one.controller].inputs[one.input];
+    if (judging.room.room->inputs[model::index(input)].kind != model::InputKind::button || one.value == 0 ||
+        one.brief)
+      continue;
+    one.value = 0;
+    one.at_ms = at_ms;
+    playthrough.happenings.push_back(one);
+  }
+}
+
+using Found = std::optional<std::pair<Playthrough, Claim>>;
+
+/// Plays on after a playthrough at whose end the question holds, and has held for `held_ms` at the most: as
+/// far as it can be without the operator's ends, then with them, then with one more.
+Found played_on(const Judging& judging, Playthrough playthrough, const Question& question,
+                std::int64_t held_ms) {
+  constexpr std::int64_t kHand_ms = 1'000;  // what a hand needs after what was shown
+  Claim claim = held_longer(*judging.room.tables, question, held_ms + kForEver_ms);
+  let_go(judging, playthrough, playthrough.until_ms + kHand_ms);
+  Playthrough unasked = playthrough, ended = playthrough;
+  unasked.happenings.erase(
+      std::remove_if(unasked.happenings.begin(), unasked.happenings.end(),
+                     [](const Happening& one) { return one.kind == Happening::Kind::end; }),
+      unasked.happenings.end());
+  Happening end;
+  end.kind = Happening::Kind::end;
+  end.at_ms = playthrough.until_ms + 2 * kHand_ms;
+  ended.happenings.push_back(std::move(end));
+  std::vector<Playthrough> tries{std::move(unasked), std::move(playthrough), std::move(ended)};
+  if (tries[1].happenings.size() == tries[0].happenings.size()) tries.erase(tries.begin());
+  if (!judging.freedoms.operator_) tries.pop_back();
+  for (Playthrough& one : tries) {
+    one.until_ms += 3 * kHand_ms + held_ms + kForEver_ms;
+    if (replay(judging.courses, one, claim).shown) return std::make_pair(std::move(one), std::move(claim));
+  }
+  return std::nullopt;
+}
+
+void tell_driven(const Judging& judging, std::size_t which, const Playthrough& playthrough,
+                 const Claim& claim) {
+  const model::Room& room = *judging.room.room;
+  const model::Output& output = room.outputs[which];
+  const Replayed replayed = replay(judging.courses, playthrough, claim);
+  Finding finding = finding_of(Code::left_driven, output.span,
+                               fmt::format("`{}` can stay on when the session has ended", output.name));
+  finding.note = "rests off, no `longest`";
+  finding.reason =
+      "The end of a session stops no prop. With nothing done for ten minutes it is still driven, and "
+      "nothing but a reset is sure to let it go. " +
+      takes_words(room, replayed);
+  finding.playthrough =
+      account(room, *judging.room.tables, replayed, fmt::format("{} still driven", output.name));
+  finding.remedies.push_back(
+      fmt::format("power it for a time (`keep {} on for …`), or while players are there (`keep {} on while "
+                  "session running`).",
+                  output.name, output.name));
+  finding.remedies.push_back("where it may be on for as long as you like, say so with an `accept`.");
+  finding.rehearsal = rehearsal_text(judging.courses, playthrough, claim, output.name + " stays on",
+                                     {{powered_words(output) + ", session ended", claim.question}});
+  judging.findings.push_back(std::move(finding));
+}
+
+void judge_device(const Judging& judging, std::size_t which) {
+  const model::Output& output = judging.room.room->outputs[which];
+  const Seat seat = judging.room.tables->outputs[which];
+  const std::string what = fmt::format("whether `{}` stays on when the session has ended", output.name);
+  if (judging.why_ended()) return judging.leave_open(what, output.span, "");
+  const Question on = untouched(judging, seat);
+  const Question left = all_of({on, session_ended(seat.controller)});
+  const Explorer explorer(judging.courses, judging.freedoms, judging.budget(what));
+  Found found;
+  // First how it comes on at all, and then an end: a part of the room does not see why its session ends.
+  Explored explored = explorer.ever(on);
+  if (explored.answer == Answer::proved) return;
+  if (explored.answer == Answer::refuted) found = played_on(judging, *explored.playthrough, left, 0);
+  if (!found) {  // it goes off by itself there; does it everywhere?
+    explored = explorer.stays(left, kForEver_ms);
+    if (explored.answer == Answer::refuted)
+      found = played_on(judging, *explored.playthrough, left, kForEver_ms);
+  }
+  if (found) return tell_driven(judging, which, found->first, found->second);
+  if (explored.answer == Answer::proved) return;
+  judging.leave_open(
+      what, output.span,
+      explored.answer == Answer::undecided
+          ? explored.bound
+          : "players who go on after the end can keep it on for so long; where they stopped it went off, "
+            "and whether it always does is not looked for");
+}
+
+}  // namespace
+
+void judge_driven(const Judging& judging) {
+  for (std::size_t n = 0; n < judging.room.room->outputs.size(); ++n)
+    if (may_be_left(judging, n)) judge_device(judging, n);
+}
+
+}  // namespace lw
