@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cassert>
 #include <map>
 
 #include "check/check.hpp"
@@ -400,6 +401,7 @@ std::pair<explore::Incident, bool> Behaving::what_is_cut(std::size_t n, const Co
     const rows::Action& one = explore::keep_at(rows, begun[k - 1]);
     if (one.level != last.level || one.n > last.n) return {begun[k - 1], true};
   }
+  assert(before > 0);  // what still ran had begun in an earlier scan
   return {begun[before - 1], false};
 }
 
