@@ -76,6 +76,7 @@ using Found = std::optional<std::pair<Playthrough, Claim>>;
 Found played_on(const Judging& judging, Playthrough playthrough, const Question& question,
                 std::int64_t held_ms) {
   constexpr std::int64_t kHand_ms = 1'000;  // what a hand needs after what was shown
+  constexpr std::int64_t kSoon_ms = 20'000;
   Claim claim = held_longer(*judging.room.tables, question, held_ms + kForEver_ms);
   let_go(judging, playthrough, playthrough.until_ms + kHand_ms);
   Playthrough unasked = playthrough, ended = playthrough;
@@ -91,7 +92,12 @@ Found played_on(const Judging& judging, Playthrough playthrough, const Question&
   if (tries[1].happenings.size() == tries[0].happenings.size()) tries.erase(tries.begin());
   if (!judging.freedoms.operator_) tries.pop_back();
   for (Playthrough& one : tries) {
-    one.until_ms += 3 * kHand_ms + held_ms + kForEver_ms;
+    one.until_ms += 3 * kHand_ms + held_ms;
+    // What goes off soon need not be played for ten minutes.
+    Playthrough soon = one;
+    soon.until_ms += kSoon_ms;
+    if (!replay(judging.courses, soon, held_longer(*judging.room.tables, question, kSoon_ms)).shown) continue;
+    one.until_ms += kForEver_ms;
     if (replay(judging.courses, one, claim).shown) return std::make_pair(std::move(one), std::move(claim));
   }
   return std::nullopt;
@@ -116,8 +122,11 @@ void tell_driven(const Judging& judging, std::size_t which, const Playthrough& p
                   "session running`).",
                   output.name, output.name));
   finding.remedies.push_back("where it may be on for as long as you like, say so with an `accept`.");
+  const Seat seat = judging.room.tables->outputs[which];
+  const bool lit = judging.courses.run_to(replayed.script, replayed.seen_ms).holds(powered(seat));
+  const std::string words = lit ? powered_words(output) : output.name + " blinking";  // dark just then
   finding.rehearsal = rehearsal_text(judging.courses, playthrough, claim, output.name + " stays on",
-                                     {{powered_words(output) + ", session ended", claim.question}});
+                                     {{words + ", session ended", claim.question}});
   judging.findings.push_back(std::move(finding));
 }
 
@@ -130,21 +139,26 @@ void judge_device(const Judging& judging, std::size_t which) {
   const Question left = all_of({on, session_ended(seat.controller)});
   const Explorer explorer(judging.courses, judging.freedoms, judging.budget(what));
   Found found;
-  // First how it comes on at all, and then an end: a part of the room does not see why its session ends.
-  Explored explored = explorer.ever(on);
-  if (explored.answer == Answer::proved) return;
-  if (explored.answer == Answer::refuted) found = played_on(judging, *explored.playthrough, left, 0);
+  // Most are proved not to be left on in a small part; one that is must not take long to tell.
+  Budget little = judging.budget(what);
+  little.scans = std::min<std::uint64_t>(little.scans, 3'000);
+  if (Explorer(judging.courses, judging.freedoms, little).stays(left, kForEver_ms).answer == Answer::proved)
+    return;
+  // How it comes on at all, and then an end: a part of the room does not see why its session ends.
+  const Explored comes_on = explorer.ever(on);
+  if (comes_on.answer == Answer::proved) return;
+  Explored stays;
+  if (comes_on.answer == Answer::refuted) found = played_on(judging, *comes_on.playthrough, left, 0);
   if (!found) {  // it goes off by itself there; does it everywhere?
-    explored = explorer.stays(left, kForEver_ms);
-    if (explored.answer == Answer::refuted)
-      found = played_on(judging, *explored.playthrough, left, kForEver_ms);
+    stays = explorer.stays(left, kForEver_ms);
+    if (stays.answer == Answer::proved) return;
+    if (stays.answer == Answer::refuted) found = played_on(judging, *stays.playthrough, left, kForEver_ms);
   }
   if (found) return tell_driven(judging, which, found->first, found->second);
-  if (explored.answer == Answer::proved) return;
   judging.leave_open(
       what, output.span,
-      explored.answer == Answer::undecided
-          ? explored.bound
+      stays.answer == Answer::undecided
+          ? stays.bound
           : "players who go on after the end can keep it on for so long; where they stopped it went off, "
             "and whether it always does is not looked for");
 }
