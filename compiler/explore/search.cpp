@@ -2,6 +2,7 @@
 #include "explore/search.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 namespace lw::explore {
 
@@ -20,6 +21,48 @@ Count first_of(Count least, Count every, Count rest) {
 Count last_of(Count most, Count every, Count rest) { return most - ((most - rest) % every + every) % every; }
 
 }  // namespace
+
+bool Apart::take(const Zone& zone, std::uint32_t node, std::vector<std::uint32_t>& covered) {
+  const std::vector<Zone::Bound>& fresh = zone.bounds();
+  const std::size_t size = fresh.size();
+  const std::int64_t sum = std::accumulate(fresh.begin(), fresh.end(), std::int64_t{0});
+  const auto none_above = [size](const Zone::Bound* low, const Zone::Bound* high) {
+    for (std::size_t k = 0; k < size; ++k)
+      if (low[k] > high[k]) return false;
+    return true;
+  };
+  std::vector<std::size_t> gone;
+  for (std::size_t n = 0; n < nodes_.size(); ++n) {
+    const Zone::Bound* const old = bounds_.data() + n * size;
+    if (sums_[n] >= sum) {
+      if (none_above(fresh.data(), old)) return false;
+    } else if (none_above(old, fresh.data())) {
+      gone.push_back(n);
+    }
+  }
+  if (!gone.empty()) {
+    std::size_t to = gone.front();
+    auto next = gone.begin();
+    for (std::size_t n = to; n < nodes_.size(); ++n) {
+      if (next != gone.end() && *next == n) {
+        covered.push_back(nodes_[n]);
+        ++next;
+        continue;
+      }
+      nodes_[to] = nodes_[n];
+      sums_[to] = sums_[n];
+      std::copy_n(bounds_.data() + n * size, size, bounds_.data() + to * size);
+      ++to;
+    }
+    nodes_.resize(to);
+    sums_.resize(to);
+    bounds_.resize(to * size);
+  }
+  nodes_.push_back(node);
+  sums_.push_back(sum);
+  bounds_.insert(bounds_.end(), fresh.begin(), fresh.end());
+  return true;
+}
 
 Search::Start Search::start_of(const std::string& state) {
   Start start;
@@ -117,18 +160,10 @@ void Search::enter(LocationId id, Zone zone, std::uint32_t parent, std::uint32_t
   }
   if (const auto later = space_.may_be_later(space_.at(id)))
     zone.let_be_later(*later, space_.at(id).intervals[*later].high);
-  std::vector<std::uint32_t>& here = at_[id];
-  for (const std::uint32_t other : here)
-    if (nodes_[other].zone.includes(zone)) return;
-  here.erase(std::remove_if(here.begin(), here.end(),
-                            [&](std::uint32_t other) {
-                              if (!zone.includes(nodes_[other].zone)) return false;
-                              nodes_[other].covered = true;
-                              return true;
-                            }),
-             here.end());
+  std::vector<std::uint32_t> covered;
+  if (!at_[id].take(zone, static_cast<std::uint32_t>(nodes_.size()), covered)) return;
+  for (const std::uint32_t other : covered) nodes_[other].covered = true;
   node.zone = std::move(zone);
-  here.push_back(static_cast<std::uint32_t>(nodes_.size()));
   nodes_.push_back(std::move(node));
   ++stored_;
 }

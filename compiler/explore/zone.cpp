@@ -75,10 +75,4 @@ void Zone::let_be_later(std::size_t clock, Bound high) {
     if (j != clock + 1) at(clock + 1, j) = high + (*this)(0, j);
 }
 
-bool Zone::includes(const Zone& other) const {
-  for (std::size_t k = 0; k < bounds_.size(); ++k)
-    if (other.bounds_[k] > bounds_[k]) return false;
-  return true;
-}
-
 }  // namespace lw::explore

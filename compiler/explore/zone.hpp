@@ -37,7 +37,8 @@ class Zone {
   void elapse(const std::vector<Bound>& high);
   /// Points of the set, and all in which that clock alone is later, up to `high`.
   void let_be_later(std::size_t clock, Bound high);
-  bool includes(const Zone& other) const;
+  /// Entry by entry.
+  const std::vector<Bound>& bounds() const { return bounds_; }
   bool operator==(const Zone& other) const { return bounds_ == other.bounds_; }
 
  private:

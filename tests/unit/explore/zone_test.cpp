@@ -10,6 +10,8 @@
 #include <set>
 #include <vector>
 
+#include "explore/search.hpp"
+
 namespace lw::explore {
 namespace {
 
@@ -53,8 +55,9 @@ TEST_CASE("what a zone does is what its points do") {
   const auto draw = [&](Zone::Bound low, Zone::Bound high) {
     return std::uniform_int_distribution<Zone::Bound>(low, high)(dice);
   };
-  Points before;
-  Zone last;
+  Apart apart;
+  std::size_t refused = 0, went = 0;
+  std::vector<Points> taken;  // by node; empty where it was not, or went
   for (int round = 0; round < 300; ++round) {
     Zone zone;
     for (int clock = 0; clock < 3; ++clock) zone.add(draw(0, 4));
@@ -105,11 +108,24 @@ TEST_CASE("what a zone does is what its points do") {
     Points projected;
     for (const Point& point : points) projected.insert({point[2], point[0]});
     CHECK(points_of(zone.only({2, 0})) == projected);
-    if (round > 0)
-      CHECK(zone.includes(last) == std::includes(points.begin(), points.end(), before.begin(), before.end()));
-    last = zone;
-    before = std::move(points);
+    // Of those taken in, none lies in another.
+    const auto in = [](const Points& part, const Points& whole) {
+      return std::includes(whole.begin(), whole.end(), part.begin(), part.end());
+    };
+    std::vector<std::uint32_t> covered, expected;
+    const bool fresh = std::none_of(taken.begin(), taken.end(),
+                                    [&](const Points& one) { return !one.empty() && in(points, one); });
+    for (std::uint32_t n = 0; fresh && n < taken.size(); ++n)
+      if (!taken[n].empty() && in(taken[n], points)) expected.push_back(n);
+    CHECK(apart.take(zone, static_cast<std::uint32_t>(taken.size()), covered) == fresh);
+    CHECK(covered == expected);
+    for (const std::uint32_t n : covered) taken[n].clear();
+    refused += !fresh;
+    went += covered.size();
+    taken.push_back(fresh ? std::move(points) : Points{});
   }
+  CHECK(refused > 20);
+  CHECK(went > 20);
 }
 
 }  // namespace
