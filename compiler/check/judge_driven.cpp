@@ -18,6 +18,8 @@
 #include "check/check.hpp"
 #include "check/judge.hpp"
 #include "explore/explore.hpp"
+#include "explore/inputs.hpp"
+#include "explore/laying.hpp"
 #include "explore/measures.hpp"
 #include "explore/slice.hpp"
 
@@ -34,7 +36,8 @@ bool may_be_left(const Judging& judging, std::size_t which) {
          judging.room.tables->controllers[seat.controller].rows.outputs[seat.row].rest == 0;
 }
 
-/// The output is driven, and nobody presses a button that what drives it reads.
+/// The output is driven, and of what drives it nothing reads what nobody can leave so: a button is up, no
+/// hand is on a scale, no stranger's tag on a reader.
 Question untouched(const Judging& judging, Seat output) {
   const model::Room& room = *judging.room.room;
   const RoomTables& tables = *judging.room.tables;
@@ -42,12 +45,27 @@ Question untouched(const Judging& judging, Seat output) {
   explore::Props frontier;
   const explore::Slice part =
       explore::slice_of(room, tables, {driven(output)}, {}, judging.freedoms, {}, frontier);
-  const explore::Part& here = part.parts[output.controller];
-  for (std::size_t row = 0; row < here.inputs.size(); ++row) {
+  const std::vector<std::uint8_t> rest = explore::values_at_rest(room, tables);
+  const rows::Table& table = tables.controllers[output.controller].rows;
+  const std::vector<bool>& read = part.parts[output.controller].inputs;
+  for (std::uint32_t row = 0; row < read.size(); ++row) {
     const model::InputId input = tables.controllers[output.controller].inputs[row];
-    if (here.inputs[row] && room.inputs[model::index(input)].kind == model::InputKind::button)
-      all.push_back(fact_holds(output.controller,
-                               {rows::FactKind::input_in, static_cast<std::uint32_t>(row), 0, 0, {}}));
+    const model::InputKind kind = room.inputs[model::index(input)].kind;
+    const auto in = [&](std::uint32_t low, std::uint32_t high) {
+      return fact_holds(output.controller, {rows::FactKind::input_in, row, low, high, {}});
+    };
+    if (!read[row]) continue;
+    if (kind == model::InputKind::button) all.push_back(in(0, 0));
+    if (kind != model::InputKind::scale && kind != model::InputKind::reader) continue;
+    const std::uint32_t top = explore::top_value(table, table.inputs[row]);
+    const auto left_so = [&](std::uint32_t value) {
+      return explore::laid(room, tables, rest, {{input, static_cast<std::uint8_t>(value)}}, {}).fits !=
+             Truth::no;
+    };
+    for (std::uint32_t low = 0, high = 0; low <= top; low = high + 1) {
+      for (high = low; high <= top && !left_so(high);) ++high;
+      if (high > low) all.push_back(opposite(in(low, high - 1)));
+    }
   }
   return all_of(all);
 }
@@ -67,6 +85,17 @@ void let_go(const Judging& judging, Playthrough& playthrough, std::int64_t at_ms
     one.at_ms = at_ms;
     playthrough.happenings.push_back(one);
   }
+}
+
+/// Whether a hand is still on a scale, or a stranger's tag on a reader, at the end.
+bool a_hand_stays(const Script& script) {
+  std::map<model::InputId, bool> stays;
+  for (const model::Deed& deed : script.deeds) {
+    if (deed.kind == model::DeedKind::load) stays[*deed.input] = deed.value != 0;
+    if (deed.kind == model::DeedKind::place_tag || deed.kind == model::DeedKind::take_tag)
+      stays[*deed.input] = deed.kind == model::DeedKind::place_tag;
+  }
+  return std::any_of(stays.begin(), stays.end(), [](const auto& one) { return one.second; });
 }
 
 using Found = std::optional<std::pair<Playthrough, Claim>>;
@@ -98,7 +127,9 @@ Found played_on(const Judging& judging, Playthrough playthrough, const Question&
     soon.until_ms += kSoon_ms;
     if (!replay(judging.courses, soon, held_longer(*judging.room.tables, question, kSoon_ms)).shown) continue;
     one.until_ms += kForEver_ms;
-    if (replay(judging.courses, one, claim).shown) return std::make_pair(std::move(one), std::move(claim));
+    const Replayed replayed = replay(judging.courses, one, claim);
+    if (replayed.shown && !a_hand_stays(replayed.script))
+      return std::make_pair(std::move(one), std::move(claim));
   }
   return std::nullopt;
 }

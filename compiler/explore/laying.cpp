@@ -7,6 +7,7 @@
 #include <string>
 
 #include "explore/hand.hpp"
+#include "play/room_run.hpp"
 
 namespace lw::explore {
 
@@ -31,6 +32,18 @@ bool has_one_thing(const model::Room& room, const RoomTables& tables, InputId in
 }
 
 }  // namespace
+
+std::vector<std::uint8_t> values_at_rest(const model::Room& room, const RoomTables& tables) {
+  RoomRun run(room, tables);
+  run.world().make_ready();
+  while (run.scan() < kKnownBy_ms && !run.inputs_known()) {
+  }
+  std::vector<std::uint8_t> rest(room.inputs.size(), 0);
+  for (std::size_t n = 0; n < rest.size(); ++n)
+    if (!tables.inputs[n].empty())
+      rest[n] = run.value(tables.inputs[n].front().controller, tables.inputs[n].front().row).value_or(0);
+  return rest;
+}
 
 Laid laid(const model::Room& room, const RoomTables& tables, const std::vector<std::uint8_t>& rest,
           const StandingInputs& standing, const Alike& others) {

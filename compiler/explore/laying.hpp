@@ -17,6 +17,8 @@
 
 namespace lw::explore {
 
+constexpr std::int64_t kKnownBy_ms = 60'000;  // inputs are known by then, or never
+
 struct Laid {
   Truth fits = Truth::no;                                    // maybe: not every way was tried
   std::map<model::InputId, std::vector<model::Deed>> deeds;  // of those that stand elsewhere than at rest
@@ -25,7 +27,10 @@ struct Laid {
 /// Values of an input that would do as well as that one, itself among them.
 using Alike = std::map<std::pair<model::InputId, std::uint8_t>, std::vector<std::uint8_t>>;
 
-/// `rest`: the value of each input as a rehearsal begins (10.5), from which things are put down.
+/// The value of each input as a rehearsal begins (10.5); 0 of one that nobody reads.
+std::vector<std::uint8_t> values_at_rest(const model::Room& room, const RoomTables& tables);
+
+/// `rest`: those values, from which things are put down.
 Laid laid(const model::Room& room, const RoomTables& tables, const std::vector<std::uint8_t>& rest,
           const StandingInputs& standing, const Alike& others);
 

@@ -31,7 +31,6 @@ constexpr std::uint64_t kMostStates = 2'000;
 constexpr std::size_t kMostOpen = 4;
 // What the playthrough leaves between one thing and the next.
 constexpr std::int64_t kPause_ms = 1'000;
-constexpr std::int64_t kKnownBy_ms = 60'000;
 
 Question is_so(Seat prop) { return fact_holds(prop.controller, {FactKind::prop_solved, prop.row, 0, 0, {}}); }
 
@@ -83,7 +82,7 @@ LeftOvers::LeftOvers(const model::Room& room, const RoomTables& tables, Freedoms
       awake_(tables),
       freedoms_(freedoms),
       untouched_(awake_, kLeftAlone_ms),
-      rest_(room.inputs.size(), 0),
+      rest_(explore::values_at_rest(room, tables)),
       readies_(tables.controllers.size()) {
   for (std::size_t c = 0; c < awake_.controllers.size(); ++c) {
     rows::Table& rows = awake_.controllers[c].rows;
@@ -113,13 +112,6 @@ LeftOvers::LeftOvers(const model::Room& room, const RoomTables& tables, Freedoms
                        body.rules.end());
   }
   freedoms_.losses = freedoms_.operator_ = freedoms_.override_ = false;
-  RoomRun run(room, tables);
-  run.world().make_ready();
-  while (run.scan() < kKnownBy_ms && !run.inputs_known()) {
-  }
-  for (std::size_t n = 0; n < room.inputs.size(); ++n)
-    if (!tables.inputs[n].empty())
-      rest_[n] = run.value(tables.inputs[n].front().controller, tables.inputs[n].front().row).value_or(0);
   for (std::size_t c = 0; c < tables.controllers.size(); ++c)
     for (const rows::Ready& ready : tables.controllers[c].rows.readies)
       each_raw(tables, c, ready.condition,
