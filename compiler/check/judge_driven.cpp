@@ -5,11 +5,11 @@
 // stops later is as good as left on to whoever resets the room. Of a device whose `longest` is stated the
 // same is judged by that, session or none; one that rests powered is meant to be. What is powered in no scan
 // of an ended session, or never for ten minutes on end, is proved not to be left so; what is found is told
-// only when the runtime was played on for so long. Tests: tests/cases/proofs/left_driven*.
+// only when the runtime was played on for so long. What nobody can leave so keeps nothing on: a button is up,
+// no hand is on a scale. Tests: tests/cases/proofs/left_driven*.
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <map>
 #include <optional>
 #include <utility>
@@ -38,14 +38,14 @@ bool may_be_left(const Judging& judging, std::size_t which) {
 
 /// The output is driven, and of what drives it nothing reads what nobody can leave so: a button is up, no
 /// hand is on a scale, no stranger's tag on a reader.
-Question untouched(const Judging& judging, Seat output) {
+/// `rest`: explore::values_at_rest().
+Question untouched(const Judging& judging, Seat output, const std::vector<std::uint8_t>& rest) {
   const model::Room& room = *judging.room.room;
   const RoomTables& tables = *judging.room.tables;
   std::vector<Question> all{driven(output)};
   explore::Props frontier;
   const explore::Slice part =
       explore::slice_of(room, tables, {driven(output)}, {}, judging.freedoms, {}, frontier);
-  const std::vector<std::uint8_t> rest = explore::values_at_rest(room, tables);
   const rows::Table& table = tables.controllers[output.controller].rows;
   const std::vector<bool>& read = part.parts[output.controller].inputs;
   for (std::uint32_t row = 0; row < read.size(); ++row) {
@@ -98,12 +98,16 @@ bool a_hand_stays(const Script& script) {
   return std::any_of(stays.begin(), stays.end(), [](const auto& one) { return one.second; });
 }
 
-using Found = std::optional<std::pair<Playthrough, Claim>>;
+struct LeftOn {
+  Playthrough playthrough;
+  Claim claim;
+  Replayed replayed;  // shown
+};
 
 /// Plays on after a playthrough at whose end the question holds, and has held for `held_ms` at the most: as
 /// far as it can be without the operator's ends, then with them, then with one more.
-Found played_on(const Judging& judging, Playthrough playthrough, const Question& question,
-                std::int64_t held_ms) {
+std::optional<LeftOn> played_on(const Judging& judging, Playthrough playthrough, const Question& question,
+                                std::int64_t held_ms) {
   constexpr std::int64_t kHand_ms = 1'000;  // what a hand needs after what was shown
   constexpr std::int64_t kSoon_ms = 20'000;
   Claim claim = held_longer(*judging.room.tables, question, held_ms + kForEver_ms);
@@ -127,18 +131,20 @@ Found played_on(const Judging& judging, Playthrough playthrough, const Question&
     soon.until_ms += kSoon_ms;
     if (!replay(judging.courses, soon, held_longer(*judging.room.tables, question, kSoon_ms)).shown) continue;
     one.until_ms += kForEver_ms;
-    const Replayed replayed = replay(judging.courses, one, claim);
-    if (replayed.shown && !a_hand_stays(replayed.script))
-      return std::make_pair(std::move(one), std::move(claim));
+    Replayed replayed = replay(judging.courses, one, claim);
+    const bool alone =
+        replayed.shown && !a_hand_stays(replayed.script) &&
+        std::all_of(replayed.script.deeds.begin(), replayed.script.deeds.end(),
+                    [&](const model::Deed& deed) { return deed.time_ms <= replayed.seen_ms - kForEver_ms; });
+    if (alone) return LeftOn{std::move(one), std::move(claim), std::move(replayed)};
   }
   return std::nullopt;
 }
 
-void tell_driven(const Judging& judging, std::size_t which, const Playthrough& playthrough,
-                 const Claim& claim) {
+void tell_driven(const Judging& judging, std::size_t which, const LeftOn& found) {
   const model::Room& room = *judging.room.room;
   const model::Output& output = room.outputs[which];
-  const Replayed replayed = replay(judging.courses, playthrough, claim);
+  const Replayed& replayed = found.replayed;
   Finding finding = finding_of(Code::left_driven, output.span,
                                fmt::format("`{}` can stay on when the session has ended", output.name));
   finding.note = "rests off, no `longest`";
@@ -156,20 +162,21 @@ void tell_driven(const Judging& judging, std::size_t which, const Playthrough& p
   const Seat seat = judging.room.tables->outputs[which];
   const bool lit = judging.courses.run_to(replayed.script, replayed.seen_ms).holds(powered(seat));
   const std::string words = lit ? powered_words(output) : output.name + " blinking";  // dark just then
-  finding.rehearsal = rehearsal_text(judging.courses, playthrough, claim, output.name + " stays on",
-                                     {{words + ", session ended", claim.question}});
+  finding.rehearsal =
+      rehearsal_text(judging.courses, found.playthrough, found.claim, output.name + " stays on",
+                     {{words + ", session ended", found.claim.question}});
   judging.findings.push_back(std::move(finding));
 }
 
-void judge_device(const Judging& judging, std::size_t which) {
+void judge_device(const Judging& judging, std::size_t which, const std::vector<std::uint8_t>& rest) {
   const model::Output& output = judging.room.room->outputs[which];
   const Seat seat = judging.room.tables->outputs[which];
   const std::string what = fmt::format("whether `{}` stays on when the session has ended", output.name);
   if (judging.why_ended()) return judging.leave_open(what, output.span, "");
-  const Question on = untouched(judging, seat);
+  const Question on = untouched(judging, seat, rest);
   const Question left = all_of({on, session_ended(seat.controller)});
   const Explorer explorer(judging.courses, judging.freedoms, judging.budget(what));
-  Found found;
+  std::optional<LeftOn> found;
   // Most are proved not to be left on in a small part; one that is must not take long to tell.
   Budget little = judging.budget(what);
   little.scans = std::min<std::uint64_t>(little.scans, 3'000);
@@ -185,20 +192,24 @@ void judge_device(const Judging& judging, std::size_t which) {
     if (stays.answer == Answer::proved) return;
     if (stays.answer == Answer::refuted) found = played_on(judging, *stays.playthrough, left, kForEver_ms);
   }
-  if (found) return tell_driven(judging, which, found->first, found->second);
+  if (found) return tell_driven(judging, which, *found);
   judging.leave_open(
       what, output.span,
       stays.answer == Answer::undecided
           ? stays.bound
-          : "players who go on after the end can keep it on for so long; where they stopped it went off, "
-            "and whether it always does is not looked for");
+          : "players who go on after the end can keep it on for so long; played on without them it was not "
+            "seen to stay on, and whether it ever does is not looked for");
 }
 
 }  // namespace
 
 void judge_driven(const Judging& judging) {
-  for (std::size_t n = 0; n < judging.room.room->outputs.size(); ++n)
-    if (may_be_left(judging, n)) judge_device(judging, n);
+  std::optional<std::vector<std::uint8_t>> rest;
+  for (std::size_t n = 0; n < judging.room.room->outputs.size(); ++n) {
+    if (!may_be_left(judging, n)) continue;
+    if (!rest) rest = explore::values_at_rest(*judging.room.room, *judging.room.tables);
+    judge_device(judging, n, *rest);
+  }
 }
 
 }  // namespace lw
