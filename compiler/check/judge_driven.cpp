@@ -154,10 +154,10 @@ void tell_driven(const Judging& judging, std::size_t which, const LeftOn& found)
       takes_words(room, replayed);
   finding.playthrough =
       account(room, *judging.room.tables, replayed, fmt::format("{} still driven", output.name));
-  finding.remedies.push_back(
-      fmt::format("power it for a time (`keep {} on for …`), or while players are there (`keep {} on while "
-                  "session running`).",
-                  output.name, output.name));
+  finding.remedies.push_back(fmt::format(
+      "power it for a time (`enter {{ keep {} on for … }}`), or while players are there (`keep {} on while "
+      "session running`).",
+      output.name, output.name));
   finding.remedies.push_back("where it may be on for as long as you like, say so with an `accept`.");
   const Seat seat = judging.room.tables->outputs[which];
   const bool lit = judging.courses.run_to(replayed.script, replayed.seen_ms).holds(powered(seat));

@@ -39,12 +39,13 @@ void judge(const Judging& judging, std::size_t which) {
   finding.playthrough =
       account(room, tables, replayed,
               fmt::format("{} powered for {}", output.name, clock_words(claim.time_ms + scan_ms)));
-  finding.remedies.push_back(fmt::format(
-      "power it for a time (`keep {} {} for …`), or use a device that bears it, and write its `longest`.",
-      output.name,
-      output.kind != model::OutputKind::lock ? "on"
-      : output.fail_safe                     ? "secured"
-                                             : "released"));
+  finding.remedies.push_back(
+      fmt::format("power it for a time (`enter {{ keep {} {} for … }}`), or use a device that bears it, and "
+                  "write its `longest`.",
+                  output.name,
+                  output.kind != model::OutputKind::lock ? "on"
+                  : output.fail_safe                     ? "secured"
+                                                         : "released"));
   finding.rehearsal =
       rehearsal_text(judging.courses, *explored.playthrough, claim, output.name + " is powered too long",
                      {{powered_words(output), powered(seat)}});
