@@ -43,7 +43,7 @@ for path in sorted(ROOT.glob("compiler/*/**/*.[ch]pp")) + sorted(ROOT.glob("runt
             ok = (target == "runtime/table.def" and folder in TABLE_H) or \
                  (target == "runtime/table.h" and folder in TABLE_H) or \
                  (target == "runtime/runtime.h" and folder in RUNTIME_H) or \
-                 (target == "runtime/block.h" and folder == "explore")
+                 (target == "runtime/block.h" and folder in {"play", "explore"})
         elif first == "grammar":
             ok = folder in (WORDS if target == "grammar/words.def" else {"syntax"})
         else:

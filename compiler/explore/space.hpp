@@ -20,11 +20,11 @@
 #include <unordered_set>
 #include <vector>
 
-#include "explore/clocks.hpp"
 #include "explore/incidents.hpp"
 #include "explore/inputs.hpp"
 #include "explore/slice.hpp"
 #include "explore/zone.hpp"
+#include "play/clocks.hpp"
 #include "table/room_tables.hpp"
 
 namespace lw::explore {

@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <string>
 
-#include "explore/clocks.hpp"
+#include "play/clocks.hpp"
 #include "runtime/block.h"
 #include "table/records.hpp"
 

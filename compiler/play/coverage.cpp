@@ -114,13 +114,13 @@ void Coverage::count(const RoomRun& run, const std::vector<PropStep>& steps) {
     for (const std::uint16_t body : run.rows(step.controller).props[step.prop].states[step.from - 1u].bodies)
       for (const Row& row : controller.bodies[body].leave) once(row);
   }
-  const bool known = run.inputs_known();
   for (const std::uint8_t c : run.scanned()) {
-    look(run, c);
+    if (!run.was_still(c)) look(run, c);
     const rows::Table& rows = run.rows(c);
-    // A scan of a reset has no snapshot to look at (4.8).
-    const bool idle = known && run.phase(c) == 0 && run.literal_was(c, rows::kTrue);
     std::vector<Row>& readies = controllers_[c].readies;
+    if (readies.empty()) continue;
+    // A scan of a reset has no snapshot to look at (4.8). Inputs of others become known in still scans too.
+    const bool idle = run.phase(c) == 0 && run.literal_was(c, rows::kTrue) && run.inputs_known();
     for (std::size_t n = 0; n < readies.size(); ++n)
       now(readies[n], idle && !run.literal_was(c, rows.readies[n].condition));
   }

@@ -43,8 +43,29 @@ Firings::Firings(const RoomRun& run) {
 const std::vector<PropStep>& Firings::look(const RoomRun& run) {
   steps_.clear();
   passed_over_.clear();
-  for (const std::uint8_t c : run.scanned()) look(run, c);
+  for (const std::uint8_t c : run.scanned()) {
+    Controller& controller = controllers_[c];
+    if (controller.idle && run.was_still(c)) {
+      ++controller.more;
+      continue;
+    }
+    count_up(controller);
+    const std::size_t before = steps_.size() + passed_over_.size();
+    look(run, c);
+    controller.idle = steps_.size() + passed_over_.size() == before;
+  }
   return steps_;
+}
+
+/// What was true stays so in scans that are alike, and what was false too.
+void Firings::count_up(Controller& controller) {
+  if (controller.more == 0) return;
+  for (Prop& prop : controller.props)
+    if (prop.state != 0) prop.age += controller.more;
+  for (Counted& body : controller.bodies)
+    for (std::uint32_t& run : body.runs)
+      if (run != 0) run += controller.more;
+  controller.more = 0;
 }
 
 void Firings::look(const RoomRun& run, std::size_t c) {
@@ -158,12 +179,16 @@ std::int64_t Firings::since_ms(std::size_t c, std::size_t prop) const {
   return controllers_[c].props[prop].since_ms;
 }
 
-std::uint32_t Firings::age(std::size_t c, std::size_t prop) const { return controllers_[c].props[prop].age; }
+std::uint32_t Firings::age(std::size_t c, std::size_t prop) const {
+  const Prop& at = controllers_[c].props[prop];
+  return at.age + (at.state != 0 ? controllers_[c].more : 0);
+}
 
 std::optional<std::uint32_t> Firings::run_of(RuleSeat rule) const {
-  const std::uint32_t counted = controllers_[rule.controller].bodies[rule.body].runs[rule.rule];
+  const Controller& controller = controllers_[rule.controller];
+  const std::uint32_t counted = controller.bodies[rule.body].runs[rule.rule];
   if (counted == 0) return std::nullopt;
-  return counted - 1;
+  return counted - 1 + controller.more;
 }
 
 }  // namespace lw

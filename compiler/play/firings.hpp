@@ -70,9 +70,12 @@ class Firings {
   struct Controller {
     std::vector<Prop> props;
     std::vector<Counted> bodies;
+    bool idle = false;       // nothing was due in its last scan
+    std::uint32_t more = 0;  // scans like that one since, which ages and runs do not count yet
   };
 
   void look(const RoomRun& run, std::size_t controller);
+  void count_up(Controller& controller);
   void look_at_rules(const RoomRun& run, std::size_t controller, std::size_t prop);
   void clear(const RoomRun& run, std::size_t controller, const rows::Prop& row, std::uint8_t from,
              std::uint8_t to);

@@ -43,10 +43,12 @@ RoomRun::RoomRun(const model::Room& room, const RoomTables& tables)
     }
     raws_.emplace_back(from.rows.inputs.size());
     overridden_.emplace_back(from.rows.props.size());
+    stillness_.emplace_back(from.rows, seat.table);
     seats_.push_back(std::move(seat));
   }
   now_.blocks.resize(blocks);
   fresh_.resize(count);
+  was_still_.resize(count);
   power_up();
 }
 
@@ -71,11 +73,13 @@ void RoomRun::power_up(std::size_t c) {
   now_.asked[c] = Asked{};
   now_.asked[c].props.resize(rows(c).props.size());
   now_.clocks[c].powered_anew = true;
+  stillness_[c].end();
 }
 
 void RoomRun::take_up(const Snapshot& snapshot) {
   now_ = snapshot;
   scanned_.clear();
+  for (Stillness& stillness : stillness_) stillness.end();
   stale_ = true;
 }
 
@@ -122,21 +126,42 @@ lw_raw RoomRun::raw_value(std::size_t c, std::size_t row) const {
 void RoomRun::refresh() {
   if (!stale_ && now_.now_ms < next_change_ms_) return;
   for (std::size_t c = 0; c < seats_.size(); ++c)
-    for (std::size_t n = 0; n < raws_[c].size(); ++n) raws_[c][n] = raw_value(c, n);
+    for (std::size_t n = 0; n < raws_[c].size(); ++n) {
+      const lw_raw raw = raw_value(c, n);
+      if (raw.value != raws_[c][n].value || raw.good != raws_[c][n].good) stillness_[c].end();
+      raws_[c][n] = raw;
+    }
   next_change_ms_ = now_.world.next_change_ms(now_.now_ms);
   stale_ = false;
 }
 
 void RoomRun::scan_controller(std::size_t c) {
-  const lw_table* const table = &seats_[c].table;
   Clock& clock = now_.clocks[c];
   refresh();
-  if (!now_.flights.empty()) deliver(c);
+  if (!now_.flights.empty() && deliver(c)) stillness_[c].end();
+  const Asked& asked = now_.asked[c];
+  const bool is_asked = asked.start || asked.end || asked.reset || asked.any_prop;
+  was_still_[c] = !is_asked && stillness_[c].holds();
+  if (was_still_[c]) {
+    stillness_[c].pass(block(c));
+    overridden_[c].assign(overridden_[c].size(), false);
+  } else {
+    play(c, is_asked);
+  }
+  fresh_[c] = clock.powered_anew;
+  clock.powered_anew = false;
+  clock.last_ms = now_.now_ms;
+  clock.next_ms = now_.now_ms + seats_[c].scan_ms;
+}
+
+/// A scan by the runtime, once all that has arrived is taken in.
+void RoomRun::play(std::size_t c, bool is_asked) {
+  const lw_table* const table = &seats_[c].table;
+  before_.assign(block(c), block(c) + lw_block_size(table));
   // A shift is less than a period, so never more than one whole period lies between two scans.
   lw_condition(table, block(c), raws_[c].data(), 1);
-
-  Asked& asked = now_.asked[c];
-  if (asked.start || asked.end || asked.reset || asked.any_prop) {
+  if (is_asked) {
+    Asked& asked = now_.asked[c];
     lw_commands commands{};
     commands.start = asked.start;
     commands.end = asked.end;
@@ -155,20 +180,24 @@ void RoomRun::scan_controller(std::size_t c) {
     lw_step(table, block(c), nullptr);
     overridden_[c].assign(overridden_[c].size(), false);
   }
+  bool alone = !is_asked;
   for (const std::uint8_t row : seats_[c].operator_buttons)
-    if (raws_[c][row].value != 0) world().looked(tables_->controllers[c].inputs[row]);
-  if (seats_.size() > 1) send(c);
-
-  fresh_[c] = clock.powered_anew;
-  clock.powered_anew = false;
-  clock.last_ms = now_.now_ms;
-  clock.next_ms = now_.now_ms + seats_[c].scan_ms;
+    if (raws_[c][row].value != 0) {
+      world().looked(tables_->controllers[c].inputs[row]);
+      alone = false;
+    }
+  if (seats_.size() > 1 && send(c)) alone = false;
+  if (alone)
+    stillness_[c].look(before_.data(), block(c));
+  else
+    stillness_[c].end();
 }
 
 // ---- Links
 // ----------------------------------------------------------------------------------------------------------
 
-void RoomRun::deliver(std::size_t c) {
+/// Whether anything has arrived.
+bool RoomRun::deliver(std::size_t c) {
   const auto arrived = [&](const Flight& flight) {
     if (flight.to != c || flight.arrives_ms > now_.now_ms) return false;
     if (!now_.clocks[c].silent)
@@ -177,13 +206,17 @@ void RoomRun::deliver(std::size_t c) {
     return true;
   };
   // Sent first is taken first; remove_if asks in that order.
-  now_.flights.erase(std::remove_if(now_.flights.begin(), now_.flights.end(), arrived), now_.flights.end());
+  const auto left = std::remove_if(now_.flights.begin(), now_.flights.end(), arrived);
+  const bool any = left != now_.flights.end();
+  now_.flights.erase(left, now_.flights.end());
+  return any;
 }
 
-void RoomRun::send(std::size_t c) {
+/// Whether it had anything to say.
+bool RoomRun::send(std::size_t c) {
   message_.resize(lw_message_size(&seats_[c].table));
   const std::uint16_t size = lw_say(&seats_[c].table, block(c), message_.data());
-  if (size == 0 || now_.clocks[c].silent) return;
+  if (size == 0 || now_.clocks[c].silent) return size != 0;
   for (std::size_t to = 0; to < seats_.size(); ++to) {
     const Line* fastest = nullptr;
     model::LinkId by{};
@@ -206,6 +239,7 @@ void RoomRun::send(std::size_t c) {
         flight.arrives_ms = std::max(flight.arrives_ms, before.arrives_ms);
     now_.flights.push_back(std::move(flight));
   }
+  return true;
 }
 
 // ---- Deeds

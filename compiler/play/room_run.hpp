@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "model/model.hpp"
+#include "play/stillness.hpp"
 #include "play/world.hpp"
 #include "runtime/runtime.h"
 #include "table/room_tables.hpp"
@@ -45,6 +46,9 @@ class RoomRun {
   void scan_before(std::int64_t ms);
   /// Which controllers scanned in the last instant, in file order.
   const std::vector<std::uint8_t>& scanned() const { return scanned_; }
+  /// Whether this controller's last scan was like those before it: it changed nothing but clocks, in such a
+  /// way that no comparison of its table tells them apart.
+  bool was_still(std::size_t controller) const { return was_still_[controller]; }
 
   // ---- What happens ----
 
@@ -163,8 +167,9 @@ class RoomRun {
   void refresh();
   lw_raw raw_value(std::size_t controller, std::size_t input) const;
   void scan_controller(std::size_t controller);
-  void deliver(std::size_t controller);
-  void send(std::size_t controller);
+  void play(std::size_t controller, bool is_asked);
+  bool deliver(std::size_t controller);
+  bool send(std::size_t controller);
   void shift(std::size_t controller, std::int64_t by_ms, std::int64_t at_ms);
   std::int64_t delay_ms(const model::Deed& deed) const;
 
@@ -174,13 +179,14 @@ class RoomRun {
   Snapshot now_;
   // Of the last instant.
   std::vector<std::uint8_t> scanned_;
-  std::vector<bool> fresh_;
+  std::vector<bool> fresh_, was_still_;
   std::vector<std::vector<bool>> overridden_;
   // What the ports read now; good until `next_change_ms_`, unless stale.
   std::vector<std::vector<lw_raw>> raws_;
   std::int64_t next_change_ms_ = 0;
   bool stale_ = true;
-  std::vector<std::uint8_t> override_bits_, message_;  // room to work in
+  std::vector<Stillness> stillness_;
+  std::vector<std::uint8_t> override_bits_, message_, before_;  // room to work in
   mutable std::vector<bool> answers_;
 };
 

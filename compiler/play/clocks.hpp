@@ -5,8 +5,8 @@
 // of one interval no scan of the runtime makes a difference, all else in the block being equal. So a block
 // whose clocks are replaced by their intervals (a location) stands for all blocks between, and one run of the
 // runtime at each end tells what happens to every one of them. Invariant: the intervals follow from the rows
-// alone; a bound that were missing is noticed where the two ends do not agree, and by the naive explorer of
-// the tests. Tests: tests/explore.
+// alone; a bound that were missing is noticed where the explorer's two ends do not agree, and by the naive
+// explorer of the tests. Tests: tests/explore, tests/unit/explore/stillness_test.cpp.
 #pragma once
 
 #include <cstdint>
@@ -15,7 +15,7 @@
 #include "runtime/runtime.h"
 #include "table/records.hpp"
 
-namespace lw::explore {
+namespace lw {
 
 /// Whole scans. What counts down in the block counts up here, from below zero to 0.
 using Count = std::int32_t;
@@ -42,11 +42,20 @@ class Clocks {
   bool alive(const std::uint8_t* block, std::size_t clock) const;
   /// Whether the clock stands still at its value in this block.
   bool stands(const std::uint8_t* block, std::size_t clock) const;
+  /// The value up to which it moves on one by one, past its last bound too; there it stands still or turns.
+  Count top(const std::uint8_t* block, std::size_t clock) const;
+  /// Where its bytes lie in the block, how many they are, and whether they count down.
+  struct Place {
+    std::uint16_t at = 0;
+    std::uint8_t width = 4;
+    bool down = false;
+  };
+  Place place(std::size_t clock) const;
   /// Clocks past their last bound go back to it; equal futures become equal bytes.
   void normalise(std::uint8_t* block) const;
 
  private:
-  enum class Kind : std::uint8_t { timer, left, phase, session, start, age, run, each, gap, within };
+  enum class Kind : std::uint8_t { timer, left, phase, session, start, age, run, ready, each, gap, within };
   struct Clock {
     Kind kind{};
     std::uint16_t at = 0;
@@ -54,6 +63,7 @@ class Clocks {
     std::uint16_t owner = 0;             // prop, output or sequence
     std::vector<Count> starts;           // of intervals, rising
     std::vector<std::vector<Count>> by;  // the same by state, level or steps met
+    std::vector<Count> tops;             // where it is not the last bound: one, or by level
     int body = -1;                       // it lives while this body is one of its prop's state
   };
   struct Home {  // of a body: the states that have it
@@ -69,4 +79,4 @@ class Clocks {
   std::vector<Home> homes_;  // by body
 };
 
-}  // namespace lw::explore
+}  // namespace lw

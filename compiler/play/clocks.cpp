@@ -1,13 +1,13 @@
 // See clocks.hpp. The bounds are on values before a scan: a count that is compared after it has moved on is
 // bounded one below what it is compared with. Where each count is compared is said beside it.
-#include "explore/clocks.hpp"
+#include "play/clocks.hpp"
 
 #include <algorithm>
 #include <map>
 
 #include "runtime/block.h"
 
-namespace lw::explore {
+namespace lw {
 
 using rows::FactKind;
 
@@ -85,6 +85,7 @@ Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<row
   // An end that is heard stops the time before it has moved on, so what asks of it then parts it here too.
   session.insert(session.end(), session_ended.begin(), session_ended.end());
   add(Kind::session, LW_AT_TIME, 4, 0, sorted(session));
+  clocks_.back().tops = {static_cast<Count>(LW_MAX_scans) + 1};
   clocks_.back().by = {{0}, clocks_.back().starts, sorted(session_ended)};
   std::vector<Count> start{0};
   if (rows.session.starts == rows::StartKind::when) {
@@ -135,6 +136,7 @@ Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<row
         starts.push_back(cycle - 1);
       }
       clocks_.back().by.push_back(sorted(std::move(starts)));
+      clocks_.back().tops.push_back(level.kind == rows::LevelKind::blinking ? cycle - 1 : 0);
     }
   }
 
@@ -142,6 +144,7 @@ Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<row
     const rows::Prop& prop = rows.props[p];
     if (prop.age == 0xFFFF) continue;
     add(Kind::age, std::size_t{t.arena} + prop.age, 4, p, {0});
+    clocks_.back().tops = {static_cast<Count>(prop.age_top)};
     clocks_.back().by.push_back({0});  // waiting
     for (const rows::State& state : prop.states) {
       std::vector<Count> starts{0};
@@ -165,6 +168,12 @@ Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<row
     }
   }
 
+  for (const rows::Ready& ready : rows.readies) {
+    if (ready.hold == 0) continue;
+    const auto hold = static_cast<Count>(ready.hold);
+    add(Kind::ready, std::size_t{t.arena} + ready.place, 4, 0, {0, hold, hold + 1});
+  }
+
   for (std::size_t n = 0; n < rows.sequences.size(); ++n) {
     const rows::Sequence& sequence = rows.sequences[n];
     sequence_places_.push_back(sequence.place);
@@ -178,6 +187,7 @@ Clocks::Clocks(const rows::Table& rows, const lw_table& t, const std::vector<row
     }
     if (sequence.has_gaps) {
       add(Kind::gap, at, 4, n, {0});
+      clocks_.back().tops = {static_cast<Count>(sequence.gap_top)};
       for (std::size_t met = 0; met < sequence.steps.size(); ++met) {
         std::vector<Count> starts{0};
         if (met != 0) {
@@ -256,6 +266,16 @@ bool Clocks::stands(const std::uint8_t* block, std::size_t n) const {
   return clocks_[n].kind == Kind::session && block[LW_AT_PHASE] != 1;
 }
 
+Count Clocks::top(const std::uint8_t* block, std::size_t n) const {
+  const Clock& clock = clocks_[n];
+  if (clock.tops.empty()) return starts(block, clock).back();
+  return clock.kind == Kind::phase ? clock.tops[block[table_->output_levels + clock.owner]] : clock.tops[0];
+}
+
+Clocks::Place Clocks::place(std::size_t n) const {
+  return {clocks_[n].at, clocks_[n].width, clocks_[n].kind == Kind::left};
+}
+
 void Clocks::normalise(std::uint8_t* block) const {
   for (std::size_t n = 0; n < clocks_.size(); ++n) {
     if (!alive(block, n)) continue;
@@ -264,4 +284,4 @@ void Clocks::normalise(std::uint8_t* block) const {
   }
 }
 
-}  // namespace lw::explore
+}  // namespace lw
