@@ -4,13 +4,18 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
 #include <chrono>
+#include <iterator>
+#include <memory>
+#include <mutex>
 
 #include "check/judge.hpp"
 #include "check/last_moment.hpp"
 #include "explore/explore.hpp"
 #include "explore/replay.hpp"
 #include "explore/tell.hpp"
+#include "play/side_by_side.hpp"
 #include "play/words.hpp"
 
 namespace lw {
@@ -47,22 +52,33 @@ std::string shows(const SourceSet& sources, const model::Promise& promise) {
 
 std::string quoted(const model::Promise& promise) { return "promise \"" + promise.title + '"'; }
 
-/// Asks of the promises of a room, one after the other, as long as there is time and nobody ends it.
+/// What came of a question, or of several.
+struct Answered {
+  std::optional<Verdict> verdict;
+  Findings findings;
+  OpenQuestions open;
+  Measures measures;
+};
+
+/// Asks of the promises of a room, and what else is asked of it, as long as there is time and nobody ends it.
 class Asking {
  public:
   Asking(const CompiledRoom& room, const Proving& how) : room_(room), how_(how) {
-    if (room.tables) courses_.emplace(*room.room, *room.tables);
     if (how.most_seconds > 0)
       until_ =
           std::chrono::steady_clock::now() + std::chrono::duration_cast<std::chrono::steady_clock::duration>(
                                                  std::chrono::duration<double>(how.most_seconds));
   }
 
-  Verdict verdict(std::size_t which, Findings& findings);
-  void judge(Proved& proved);
+  void ask(Proved& proved);
 
  private:
-  void explore(std::size_t which, Verdict& verdict, Findings& findings);
+  using Question = std::function<void(Courses& courses, Answered& answered)>;
+
+  Verdict unasked(const model::Promise& promise) const;
+  void ask(const std::vector<Question>& questions, Proved& proved);
+  void promise(std::size_t which, Courses& courses, Answered& answered);
+  Judging judging(Courses& courses, Answered& answered);
   /// Their names.
   std::vector<std::string> freedoms() const {
     std::vector<std::string> names;
@@ -70,8 +86,14 @@ class Asking {
       if (how_.freedoms.*freedom.is_on) names.push_back(freedom.name);
     return names;
   }
+  Budget budget(std::string what) {
+    Budget budget = how_.budget;
+    budget.goes_on = [this, what = std::move(what)](const Spent& spent) { return goes_on(what, spent); };
+    return budget;
+  }
   bool goes_on(const std::string& what, const Spent& spent) {
-    if (why_ended_) return false;
+    const std::lock_guard<std::mutex> one_at_a_time(telling_);
+    if (why_ended_ != nullptr) return false;
     if (until_ && std::chrono::steady_clock::now() >= *until_)
       why_ended_ = "the time given for proofs was over";
     if (how_.tell && !how_.tell(what, spent)) why_ended_ = "the proofs were stopped";
@@ -80,70 +102,97 @@ class Asking {
 
   const CompiledRoom& room_;
   const Proving& how_;
-  std::optional<Courses> courses_;  // of a room that has tables
   std::optional<std::chrono::steady_clock::time_point> until_;
-  const char* why_ended_ = nullptr;
+  std::mutex telling_;
+  std::atomic<const char*> why_ended_{nullptr};
 };
 
-Verdict Asking::verdict(std::size_t which, Findings& findings) {
-  const model::Promise& promise = room_.room->promises[which];
+Verdict Asking::unasked(const model::Promise& promise) const {
   Verdict verdict;
   verdict.promise = promise.title;
   verdict.span = promise.span;
   verdict.decision = how_.asked ? Decision::undecided : Decision::not_asked;
-  if (!how_.asked) {
-    verdict.bound = "proofs were not asked for";
-    return verdict;
-  }
-  verdict.freedoms = freedoms();
-  if (!room_.tables)
-    verdict.bound = "the room has errors";
-  else if (goes_on(quoted(promise), {}))
-    explore(which, verdict, findings);
-  if (verdict.decision == Decision::undecided && why_ended_) verdict.bound = why_ended_;
+  verdict.bound = how_.asked ? "the room has errors" : "proofs were not asked for";
+  if (how_.asked) verdict.freedoms = freedoms();
   return verdict;
 }
 
-void Asking::explore(std::size_t which, Verdict& verdict, Findings& findings) {
-  Budget budget = how_.budget;
-  budget.goes_on = [&](const Spent& spent) { return goes_on(quoted(room_.room->promises[which]), spent); };
-  const Explored explored = Explorer(*courses_, how_.freedoms, budget).promise(which);
-  verdict.decision = decision_of(explored.answer);
-  verdict.bound = explored.bound;
-  if (verdict.decision != Decision::refuted) return;
-  std::string why_not;
-  auto finding = broken_promise(room_.sources, *courses_, which, *explored.playthrough,
-                                explored.last ? &*explored.last : nullptr, why_not);
-  if (finding) {
-    verdict.playthrough = finding->playthrough;
-    findings.push_back(std::move(*finding));
-  } else {
-    verdict.decision = Decision::undecided;
-    verdict.bound = "a playthrough was found that the runtime does not show: " + why_not;
+void Asking::promise(std::size_t which, Courses& courses, Answered& answered) {
+  const model::Promise& promise = room_.room->promises[which];
+  Verdict& verdict = answered.verdict.emplace(unasked(promise));
+  verdict.bound.clear();
+  if (goes_on(quoted(promise), {})) {
+    const Explored explored = Explorer(courses, how_.freedoms, budget(quoted(promise))).promise(which);
+    verdict.decision = decision_of(explored.answer);
+    verdict.bound = explored.bound;
+    if (verdict.decision == Decision::refuted) {
+      std::string why_not;
+      auto finding = broken_promise(room_.sources, courses, which, *explored.playthrough,
+                                    explored.last ? &*explored.last : nullptr, why_not);
+      if (finding) {
+        verdict.playthrough = finding->playthrough;
+        answered.findings.push_back(std::move(*finding));
+      } else {
+        verdict.decision = Decision::undecided;
+        verdict.bound = "a playthrough was found that the runtime does not show: " + why_not;
+      }
+    }
+  }
+  if (const char* const why = why_ended_; verdict.decision == Decision::undecided && why != nullptr)
+    verdict.bound = why;
+}
+
+Judging Asking::judging(Courses& courses, Answered& answered) {
+  return {room_,
+          courses,
+          how_.rehearsed,
+          how_.freedoms,
+          [this](const std::string& what) { return budget(what); },
+          [this] { return why_ended_.load(); },
+          answered.findings,
+          answered.open,
+          how_.measures ? &answered.measures : nullptr};
+}
+
+/// Each thread has courses of its own: what they keep saves time and changes no answer.
+void Asking::ask(const std::vector<Question>& questions, Proved& proved) {
+  std::vector<Answered> all(questions.size());
+  std::vector<std::unique_ptr<Courses>> courses(std::max<std::size_t>(how_.threads, 1));
+  side_by_side(how_.threads, questions.size(), [&](std::size_t n, std::size_t thread) {
+    if (!courses[thread]) courses[thread] = std::make_unique<Courses>(*room_.room, *room_.tables);
+    questions[n](*courses[thread], all[n]);
+  });
+  const auto append = [](auto& to, auto& from) {
+    to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
+  };
+  for (Answered& one : all) {
+    if (one.verdict) proved.verdicts.push_back(std::move(*one.verdict));
+    append(proved.findings, one.findings);
+    append(proved.open, one.open);
+    append(proved.measures, one.measures);
   }
 }
 
-void Asking::judge(Proved& proved) {
-  if (!how_.asked || !room_.tables) return;
-  const auto budget = [&](const std::string& what) {
-    Budget budget = how_.budget;
-    budget.goes_on = [this, what](const Spent& spent) { return goes_on(what, spent); };
-    return budget;
-  };
-  const Judging judging{room_,           *courses_,   how_.rehearsed,
-                        how_.freedoms,   budget,      [&] { return why_ended_; },
-                        proved.findings, proved.open, how_.measures ? &proved.measures : nullptr};
-  judge_powered(judging);
-  judge_behaviour(judging);
-  judge_restless(judging);
-  judge_left(judging);
-  judge_driven(judging);
-  judge_stuck(judging);
-  judge_exits(judging);
-  judge_supplies(judging);
-  if (!judging.measures) return;
-  measure_finish(judging, proved.verdicts);
-  measure_answers(judging, proved.verdicts);
+void Asking::ask(Proved& proved) {
+  if (!how_.asked || !room_.tables) {
+    for (const model::Promise& promise : room_.room->promises) proved.verdicts.push_back(unasked(promise));
+    return;
+  }
+  std::vector<Question> questions;
+  for (std::size_t which = 0; which < room_.room->promises.size(); ++which)
+    questions.push_back([=](Courses& courses, Answered& answered) { promise(which, courses, answered); });
+  for (void (*const judge)(const Judging&) : {judge_powered, judge_behaviour, judge_restless, judge_left,
+                                              judge_driven, judge_stuck, judge_exits, judge_supplies})
+    questions.push_back([=](Courses& courses, Answered& answered) { judge(judging(courses, answered)); });
+  ask(questions, proved);
+  if (!how_.measures) return;
+  // Of what was proved.
+  questions.clear();
+  for (void (*const measure)(const Judging&, const Verdicts&) : {measure_finish, measure_answers})
+    questions.push_back([&, measure](Courses& courses, Answered& answered) {
+      measure(judging(courses, answered), proved.verdicts);
+    });
+  ask(questions, proved);
   for (Measure& measure : proved.measures) measure.freedoms = freedoms();
   std::stable_sort(proved.measures.begin(), proved.measures.end(),
                    [](const Measure& a, const Measure& b) { return a.kind < b.kind; });
@@ -268,10 +317,7 @@ std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses
 Proved prove(const CompiledRoom& room, const Proving& how) {
   Proved proved;
   if (!room.room) return proved;
-  Asking asking(room, how);
-  for (std::size_t which = 0; which < room.room->promises.size(); ++which)
-    proved.verdicts.push_back(asking.verdict(which, proved.findings));
-  asking.judge(proved);
+  Asking(room, how).ask(proved);
   if (!how.asked || !room.tables) return proved;
   Accepts accepts = room.accepts;
   take_out_accepted(accepts, proved.open.empty() ? Looked::proofs : Looked::some_proofs, proved.findings,

@@ -30,7 +30,9 @@ struct Proving {
   const Coverage* rehearsed = nullptr;
   /// Of all questions together; 0 is no limit. Alone of all limits it may give another answer elsewhere.
   double most_seconds = 0;
-  /// Told now and then what is looked at; false ends everything.
+  /// Questions are looked at on so many threads; the budget is each question's. Answers do not depend on it.
+  std::size_t threads = 1;
+  /// Told now and then what is looked at, by one thread at a time; false ends everything.
   std::function<bool(const std::string& what, const Spent& spent)> tell;
 };
 

@@ -9,6 +9,7 @@
 #include "cli/command.hpp"
 #include "play/coverage.hpp"
 #include "play/rehearse.hpp"
+#include "play/side_by_side.hpp"
 #include "report/machine.hpp"
 #include "report/measures.hpp"
 #include "report/prose.hpp"
@@ -66,11 +67,20 @@ Linted lint(const CompiledRoom& room, const LintOptions& options) {
   Findings failures;
   std::optional<Coverage> exercised;
   if (room.tables) {
-    if (how.asked) how.rehearsed = &exercised.emplace(*room.room, *room.tables);
-    for (; done.played < room.room->rehearsals.size(); ++done.played) {
-      Rehearsed run = rehearse(room.sources, *room.room, *room.tables, done.played, false,
-                               exercised ? &*exercised : nullptr);
-      if (run.failure) failures.push_back(std::move(*run.failure));
+    done.played = room.room->rehearsals.size();
+    const Coverage none(*room.room, *room.tables);
+    std::vector<Coverage> by_thread(how.threads, none);
+    std::vector<std::optional<Finding>> failed(done.played);
+    side_by_side(how.threads, done.played, [&](std::size_t n, std::size_t thread) {
+      failed[n] =
+          rehearse(room.sources, *room.room, *room.tables, n, false, how.asked ? &by_thread[thread] : nullptr)
+              .failure;
+    });
+    for (std::optional<Finding>& failure : failed)
+      if (failure) failures.push_back(std::move(*failure));
+    if (how.asked) {
+      how.rehearsed = &exercised.emplace(none);
+      for (const Coverage& one : by_thread) exercised->add(one);
     }
   }
   done.failed = failures.size();

@@ -7,6 +7,7 @@
 #include <cstdio>
 
 #include "cli/command.hpp"
+#include "play/side_by_side.hpp"
 #include "text/utf8.hpp"
 
 namespace lw::cli {
@@ -84,6 +85,13 @@ std::shared_ptr<Proving> add_proving(CLI::App& command) {
           "Store so many MiB at most for a question [1024]")
       ->type_name("MIB")
       ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 24));
+  how->threads = all_threads();
+  command
+      .add_option(
+          "--threads", how->threads,
+          "Look at so many questions at once [as many as the machine does]; nothing else depends on it")
+      ->type_name("N")
+      ->check(CLI::Range(std::size_t{1}, std::size_t{1024}));
   command
       .add_option("--most-time", how->most_seconds, "Look no longer than so many seconds in all [no limit]")
       ->type_name("SECONDS")

@@ -49,6 +49,10 @@ class Coverage {
   const std::vector<std::size_t>& last() const { return last_; }
   /// Counts what was counted elsewhere once more.
   void add(std::size_t item) { ++items_[item].times; }
+  /// All that was counted by another of the same room.
+  void add(const Coverage& other) {
+    for (std::size_t n = 0; n < items_.size(); ++n) items_[n].times += other.items_[n].times;
+  }
 
   /// All of the room, by where they are written.
   const std::vector<Covered>& items() const { return items_; }
