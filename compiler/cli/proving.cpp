@@ -87,9 +87,8 @@ std::shared_ptr<Proving> add_proving(CLI::App& command) {
       ->check(CLI::Range(std::uint64_t{1}, std::uint64_t{1} << 24));
   how->threads = all_threads();
   command
-      .add_option(
-          "--threads", how->threads,
-          "Look at so many questions at once [as many as the machine does]; nothing else depends on it")
+      .add_option("--threads", how->threads,
+                  "Look at so many questions at once; what is said is the same [as many as the machine does]")
       ->type_name("N")
       ->check(CLI::Range(std::size_t{1}, std::size_t{1024}));
   command
