@@ -9,6 +9,7 @@
 #include <iterator>
 #include <memory>
 #include <mutex>
+#include <numeric>
 
 #include "check/judge.hpp"
 #include "check/last_moment.hpp"
@@ -76,7 +77,7 @@ class Asking {
   using Question = std::function<void(Courses& courses, Answered& answered)>;
 
   Verdict unasked(const model::Promise& promise) const;
-  void ask(const std::vector<Question>& questions, Proved& proved);
+  void ask(const std::vector<Question>& questions, std::size_t longest, Proved& proved);
   void promise(std::size_t which, Courses& courses, Answered& answered);
   Judging judging(Courses& courses, Answered& answered);
   /// Their names.
@@ -154,11 +155,16 @@ Judging Asking::judging(Courses& courses, Answered& answered) {
           how_.measures ? &answered.measures : nullptr};
 }
 
-/// Each thread has courses of its own: what they keep saves time and changes no answer.
-void Asking::ask(const std::vector<Question>& questions, Proved& proved) {
+/// Each thread has courses of its own: what they keep saves time and changes no answer. `longest` is the
+/// question that takes longest, as a rule; where others are looked at beside it it is begun first.
+void Asking::ask(const std::vector<Question>& questions, std::size_t longest, Proved& proved) {
   std::vector<Answered> all(questions.size());
+  std::vector<std::size_t> order(questions.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  if (how_.threads > 1) std::swap(order[0], order[longest]);
   std::vector<std::unique_ptr<Courses>> courses(std::max<std::size_t>(how_.threads, 1));
-  side_by_side(how_.threads, questions.size(), [&](std::size_t n, std::size_t thread) {
+  side_by_side(how_.threads, questions.size(), [&](std::size_t job, std::size_t thread) {
+    const std::size_t n = order[job];
     if (!courses[thread]) courses[thread] = std::make_unique<Courses>(*room_.room, *room_.tables);
     questions[n](*courses[thread], all[n]);
   });
@@ -184,7 +190,8 @@ void Asking::ask(Proved& proved) {
   for (void (*const judge)(const Judging&) : {judge_powered, judge_behaviour, judge_restless, judge_left,
                                               judge_driven, judge_stuck, judge_exits, judge_supplies})
     questions.push_back([=](Courses& courses, Answered& answered) { judge(judging(courses, answered)); });
-  ask(questions, proved);
+  // What props never do comes after the promises and one more.
+  ask(questions, room_.room->promises.size() + 1, proved);
   if (!how_.measures) return;
   // Of what was proved.
   questions.clear();
@@ -192,7 +199,7 @@ void Asking::ask(Proved& proved) {
     questions.push_back([&, measure](Courses& courses, Answered& answered) {
       measure(judging(courses, answered), proved.verdicts);
     });
-  ask(questions, proved);
+  ask(questions, 0, proved);
   for (Measure& measure : proved.measures) measure.freedoms = freedoms();
   std::stable_sort(proved.measures.begin(), proved.measures.end(),
                    [](const Measure& a, const Measure& b) { return a.kind < b.kind; });
