@@ -36,52 +36,67 @@ bool may_be_left(const Judging& judging, std::size_t which) {
          judging.room.tables->controllers[seat.controller].rows.outputs[seat.row].rest == 0;
 }
 
-/// The output is driven, and of what drives it nothing reads what nobody can leave so: a button is up, no
-/// hand is on a scale, no stranger's tag on a reader.
-/// `rest`: explore::values_at_rest().
+/// Whether an input can have that value when everybody has gone: a button is up, no hand is on a scale, no
+/// stranger's tag on a reader. `rest`: explore::values_at_rest().
+bool is_left_so(const Judging& judging, model::InputId input, std::uint8_t value,
+                const std::vector<std::uint8_t>& rest) {
+  const model::InputKind kind = judging.room.room->inputs[model::index(input)].kind;
+  if (kind == model::InputKind::button) return value == 0;
+  if (kind != model::InputKind::scale && kind != model::InputKind::reader) return true;
+  return explore::laid(*judging.room.room, *judging.room.tables, rest, {{input, value}}, {}).fits !=
+         Truth::no;
+}
+
+/// The output is driven, and of what drives it nothing reads what nobody can leave so.
 Question untouched(const Judging& judging, Seat output, const std::vector<std::uint8_t>& rest) {
-  const model::Room& room = *judging.room.room;
   const RoomTables& tables = *judging.room.tables;
   std::vector<Question> all{driven(output)};
   explore::Props frontier;
-  const explore::Slice part =
-      explore::slice_of(room, tables, {driven(output)}, {}, judging.freedoms, {}, frontier);
-  const rows::Table& table = tables.controllers[output.controller].rows;
-  const std::vector<bool>& read = part.parts[output.controller].inputs;
-  for (std::uint32_t row = 0; row < read.size(); ++row) {
-    const model::InputId input = tables.controllers[output.controller].inputs[row];
-    const model::InputKind kind = room.inputs[model::index(input)].kind;
-    const auto in = [&](std::uint32_t low, std::uint32_t high) {
-      return fact_holds(output.controller, {rows::FactKind::input_in, row, low, high, {}});
-    };
-    if (!read[row]) continue;
-    if (kind == model::InputKind::button) all.push_back(in(0, 0));
-    if (kind != model::InputKind::scale && kind != model::InputKind::reader) continue;
-    const std::uint32_t top = explore::top_value(table, table.inputs[row]);
-    const auto left_so = [&](std::uint32_t value) {
-      return explore::laid(room, tables, rest, {{input, static_cast<std::uint8_t>(value)}}, {}).fits !=
-             Truth::no;
-    };
-    for (std::uint32_t low = 0, high = 0; low <= top; low = high + 1) {
-      for (high = low; high <= top && !left_so(high);) ++high;
-      if (high > low) all.push_back(opposite(in(low, high - 1)));
+  const explore::Slice slice =
+      explore::slice_of(*judging.room.room, tables, {driven(output)}, {}, judging.freedoms, {}, frontier);
+  const explore::Part& part = slice.parts[output.controller];
+  const auto left_in = [&](std::uint8_t controller, std::uint32_t row) {
+    const rows::Table& table = tables.controllers[controller].rows;
+    std::vector<bool> left(explore::top_value(table, table.inputs[row]) + 1u);
+    for (std::size_t value = 0; value < left.size(); ++value)
+      left[value] = is_left_so(judging, tables.controllers[controller].inputs[row],
+                               static_cast<std::uint8_t>(value), rest);
+    return left;
+  };
+  for (std::uint32_t row = 0; row < part.inputs.size(); ++row) {
+    if (!part.inputs[row]) continue;
+    const std::vector<bool> left = left_in(output.controller, row);
+    for (std::uint32_t low = 0, high = 0; low < left.size(); low = high + 1) {
+      for (high = low; high < left.size() && !left[high];) ++high;
+      if (high > low)
+        all.push_back(
+            opposite(fact_holds(output.controller, {rows::FactKind::input_in, row, low, high - 1, {}})));
     }
+  }
+  // What another controller says of such an input.
+  for (const explore::FarInput& far : part.far) {
+    if (far.says.kind != rows::FactKind::input_in) continue;
+    const std::vector<bool> left = left_in(far.controller, far.says.a);
+    const auto from = left.begin() + std::min<std::ptrdiff_t>(far.says.b, left.end() - left.begin());
+    const auto to = left.begin() + std::min<std::ptrdiff_t>(far.says.c + 1, left.end() - left.begin());
+    if (std::find(from, to, true) == to)
+      all.push_back(
+          opposite(fact_holds(output.controller, {rows::FactKind::peer_says, far.peer, far.bit, 0, {}})));
   }
   return all_of(all);
 }
 
-/// Lets go then of what is still pressed.
-void let_go(const Judging& judging, Playthrough& playthrough, std::int64_t at_ms) {
+/// Everybody goes then: what is pressed comes up, hands leave scales, strangers take their tags.
+void let_go(const Judging& judging, Playthrough& playthrough, std::int64_t at_ms,
+            const std::vector<std::uint8_t>& rest) {
   std::map<std::pair<std::uint8_t, std::uint8_t>, Happening> last;
   for (const Happening& one : playthrough.happenings)
     if (one.kind == Happening::Kind::input) last[{one.controller, one.input}] = one;
   for (auto& each : last) {
     Happening& one = each.second;
     const model::InputId input = judging.room.tables->controllers[one.controller].inputs[one.input];
-    if (judging.room.room->inputs[model::index(input)].kind != model::InputKind::button || one.value == 0 ||
-        one.brief)
-      continue;
-    one.value = 0;
+    if (one.brief || is_left_so(judging, input, one.value, rest)) continue;
+    one.value = rest[model::index(input)];
     one.at_ms = at_ms;
     playthrough.happenings.push_back(one);
   }
@@ -107,11 +122,11 @@ struct LeftOn {
 /// Plays on after a playthrough at whose end the question holds, and has held for `held_ms` at the most: as
 /// far as it can be without the operator's ends, then with them, then with one more.
 std::optional<LeftOn> played_on(const Judging& judging, Playthrough playthrough, const Question& question,
-                                std::int64_t held_ms) {
+                                std::int64_t held_ms, const std::vector<std::uint8_t>& rest) {
   constexpr std::int64_t kHand_ms = 1'000;  // what a hand needs after what was shown
   constexpr std::int64_t kSoon_ms = 20'000;
   Claim claim = held_longer(*judging.room.tables, question, held_ms + kForEver_ms);
-  let_go(judging, playthrough, playthrough.until_ms + kHand_ms);
+  let_go(judging, playthrough, playthrough.until_ms + kHand_ms, rest);
   Playthrough unasked = playthrough, ended = playthrough;
   unasked.happenings.erase(
       std::remove_if(unasked.happenings.begin(), unasked.happenings.end(),
@@ -186,11 +201,12 @@ void judge_device(const Judging& judging, std::size_t which, const std::vector<s
   const Explored comes_on = explorer.ever(on);
   if (comes_on.answer == Answer::proved) return;
   Explored stays;
-  if (comes_on.answer == Answer::refuted) found = played_on(judging, *comes_on.playthrough, left, 0);
+  if (comes_on.answer == Answer::refuted) found = played_on(judging, *comes_on.playthrough, left, 0, rest);
   if (!found) {  // it goes off by itself there; does it everywhere?
     stays = explorer.stays(left, kForEver_ms);
     if (stays.answer == Answer::proved) return;
-    if (stays.answer == Answer::refuted) found = played_on(judging, *stays.playthrough, left, kForEver_ms);
+    if (stays.answer == Answer::refuted)
+      found = played_on(judging, *stays.playthrough, left, kForEver_ms, rest);
   }
   if (found) return tell_driven(judging, which, *found);
   judging.leave_open(

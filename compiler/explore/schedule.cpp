@@ -131,6 +131,13 @@ class Scheduling {
       }
       return std::nullopt;
     }
+    // What is heard of inputs elsewhere changes no faster than they do, where the way leaves room for that.
+    const std::size_t own = times_.bounds();
+    for (std::size_t k = 0; k < changes_.size(); ++k) dwell_elsewhere(k);
+    if (times_.bounds() != own && !times_.solve()) {
+      times_.forget_from(own);
+      times_.solve();
+    }
     Scheduled done;
     done.play = told(before);
     for (const std::size_t scan : scans) done.scans.push_back(times_[scan]);
@@ -371,6 +378,23 @@ class Scheduling {
       times_.at_least(change.scan, earlier->scan, scans);
     else
       times_.at_least(change.scan, start_, scans - stood->scans);
+  }
+
+  void dwell_elsewhere(std::size_t k) {
+    const Change& change = changes_[k];
+    const FarInput* const far = far_of(change.seat);
+    if (!far || far->says.kind != rows::FactKind::input_in) return;
+    const Change* earlier = nullptr;
+    for (std::size_t n = 0; n < k; ++n) {
+      const FarInput* const other = far_of(changes_[n].seat);
+      if (other && other->says.kind == rows::FactKind::input_in && other->controller == far->controller &&
+          other->says.a == far->says.a && changes_[n].scan != change.scan)
+        earlier = &changes_[n];
+    }
+    if (!earlier) return;
+    const rows::Input& row = space_.slice().parts[far->controller].rows.inputs[far->says.a];
+    times_.at_least(change.scan, earlier->scan,
+                    (static_cast<std::int64_t>(row.steady) + 1) * space_.slice().ticks(far->controller));
   }
 
   /// A scale or a gauge that moves and comes to rest as it was: it is moved to its neighbouring cell. Where
