@@ -545,27 +545,22 @@ Outcome Space::outcome_of(const Location& from, const Partial& partial) const {
       if (lw_get16(at + 1) > last) lw_put16(at + 1, static_cast<std::uint16_t>(last));
     }
   // Where the two ends differ a clock moved on, or a bound was missing.
-  std::size_t k = 0;
-  for (std::size_t clock = 0; clock < all_clocks_.size(); ++clock) {
-    while (k < from.clocks.size() && from.clocks[k] < clock) ++k;
+  for (std::size_t k = 0; k < from.clocks.size(); ++k) {
+    const std::uint16_t clock = from.clocks[k];
+    const Interval& interval = from.intervals[k];
     const Count low = value(outcome.post, clock);
     const Count top = value(high, clock);
     if (low == top) continue;
-    const bool wide = k < from.clocks.size() && from.clocks[k] == clock;
     const Count round = every(clock) - 1;  // of a clock that stops only the ticks since the scan go
-    if (wide && low + round == from.intervals[k].low && top + round == from.intervals[k].high &&
-        stands(outcome.post, clock)) {
-      outcome.stopped.push_back(static_cast<std::uint16_t>(clock));
-      set(high, clock, low);
-      continue;
-    }
-    if (!wide || low != from.intervals[k].low + 1 || top != from.intervals[k].high + 1)
+    if (low + round == interval.low && top + round == interval.high && stands(outcome.post, clock)) {
+      outcome.stopped.push_back(clock);
+    } else if (low == interval.low + 1 && top == interval.high + 1) {
+      outcome.moved.push_back(clock);
+    } else {
       throw std::logic_error("clock " + std::to_string(clock) + " neither moved on nor was set: " +
-                             std::to_string(low) + ", " + std::to_string(top) +
-                             (wide ? " of " + std::to_string(from.intervals[k].low) + " to " +
-                                         std::to_string(from.intervals[k].high)
-                                   : ""));
-    outcome.moved.push_back(static_cast<std::uint16_t>(clock));
+                             std::to_string(low) + ", " + std::to_string(top) + " of " +
+                             std::to_string(interval.low) + " to " + std::to_string(interval.high));
+    }
     set(high, clock, low);
   }
   if (high != outcome.post) throw std::logic_error("one interval holds two behaviours");
