@@ -25,7 +25,7 @@ else
   [ "$(field Package)" = latchwork ] || fail "package $(field Package)"
   [ "$(field Version)" = "$version" ] || fail "version $(field Version)"
   [ "$(field Architecture)" = "$machine" ] || fail "architecture $(field Architecture)"
-  for library in libc6 libstdc++6 libfmt libsndfile1 libsodium zlib1g; do
+  for library in libc6 libstdc++6 libfmt libsndfile1 libsodium zlib1g libmimalloc; do
     field Depends | grep -q "$library" || fail "depends on no $library: $(field Depends)"
   done
   # Root's, and everybody's to read: a command is run, all else is not.
