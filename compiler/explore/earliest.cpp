@@ -45,7 +45,7 @@ std::int64_t Earliest::worked_out(Seat prop) {
   Props frontier;
   Slice part = slice_of(room_, tables_, questions, {}, freedoms_, {}, frontier, true);
   part.loose = true;
-  part.first_epoch = true;
+  part.forget_resets();
   if (!part.parts[0].present || part.round_ticks() == 0) return 0;
   hold_up(part);
   const std::int64_t tick_ms = part.unit_ms();

@@ -11,11 +11,13 @@
 #include "explore/replay.hpp"
 #include "explore/schedule.hpp"
 #include "explore/search.hpp"
+#include "play/room_run.hpp"
 
 namespace lw {
 
 using namespace explore;
 using model::PromiseKind;
+using rows::FactKind;
 
 /// Weights by question, and the largest sum of those that held together in a search.
 struct Sum {
@@ -158,6 +160,54 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
   return result;
 }
 
+/// Whether a reset can leave it so, whatever inputs do meanwhile.
+bool Explorer::may_hold_after_reset(const Question& question) const {
+  const RoomRun reset(room_, tables_);  // as power comes, and as a reset leaves it (8.1)
+  std::vector<bool> known, open;
+  for (const Ask& ask : question) {
+    if (ask.kind != Ask::Kind::fact && ask.kind != Ask::Kind::scan_fact) continue;
+    const bool is_fact = ask.kind == Ask::Kind::fact;
+    open.push_back(is_fact &&
+                   (ask.fact.kind <= FactKind::input_stirs || ask.fact.kind == FactKind::peer_says ||
+                    ask.fact.kind == FactKind::peer_lost || ask.fact.kind == FactKind::peer_stirs));
+    known.push_back(is_fact && reset.holds(ask.controller, ask.fact));
+  }
+  constexpr std::ptrdiff_t kMostOpen = 10;
+  const auto count = std::count(open.begin(), open.end(), true);
+  if (count > kMostOpen) return true;
+  std::vector<bool> stack;
+  for (std::uint32_t way = 0; way >> count == 0; ++way) {
+    std::size_t n = 0, bit = 0;
+    if (answered(question, stack, [&](const Ask&) {
+          const std::size_t at = n++;
+          return open[at] ? ((way >> bit++) & 1) != 0 : bool(known[at]);
+        }))
+      return true;
+  }
+  return false;
+}
+
+/// Whether a late answer in any epoch is one in the first (docs/exploring.md, "One epoch").
+bool Explorer::lies_in_one_epoch(const Slice& part, const std::vector<Question>& questions,
+                                 const std::optional<Watch>& watch, std::int64_t time_ms) const {
+  if (!watch || watch->kind != Watch::Kind::then_within || watch->moment) return false;
+  constexpr std::int64_t kScans = 6;  // till a reset has come to all that share a link, its delay left out
+  std::int64_t scan_ms = 0, delay_ms = 0;
+  std::size_t present = 0;
+  for (const Part& one : part.parts) {
+    if (!one.present) continue;
+    ++present;
+    scan_ms = std::max<std::int64_t>(scan_ms, one.rows.scan_ms);
+  }
+  for (const Line& line : part.lines) delay_ms = std::max(delay_ms, line.delay_ms);
+  if (part.lines.size() != present * (present - 1)) return false;
+  if (time_ms < delay_ms + kScans * scan_ms) return false;
+  std::set<std::uint8_t> of;
+  for (const Ask& ask : questions[watch->condition])
+    if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact) of.insert(ask.controller);
+  return of.size() == 1 && !may_hold_after_reset(questions[watch->condition]);
+}
+
 Explored Explorer::outwards(const std::vector<Question>& questions, std::optional<Watch> watch,
                             std::int64_t time_ms, const Claim* claim, Sum* sum,
                             std::vector<Found>& found) const {
@@ -169,8 +219,17 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   Explored result;
   Props members;
   // Each part with inputs that keep nothing; so, with what is free solved no sooner than it can be; then as
-  // they are; then with what is free kept to its chain; then, where an input could not be so fast, held back.
-  enum class Inputs : std::uint8_t { loose, no_sooner, free, chained, held_back };
+  // they are, where that may do in the first epoch alone at first; then with what is free kept to its chain;
+  // then, where an input could not be so fast, held back.
+  enum class Inputs : std::uint8_t {
+    loose,
+    no_sooner,
+    one_epoch,
+    one_epoch_held_back,
+    free,
+    chained,
+    held_back
+  };
   const bool since_start = watch && watch->kind == Watch::Kind::not_before;
   Earliest earliest(room_, tables_, freedoms_, budget_, time_ms);
   for (Inputs inputs = Inputs::loose;;) {
@@ -186,7 +245,10 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       continue;
     }
     part.loose = inputs <= Inputs::no_sooner;
-    if (part.exact && !part.loose) break;
+    const bool one_epoch =
+        inputs <= Inputs::one_epoch_held_back && lies_in_one_epoch(part, questions, watch, time_ms);
+    if (inputs == Inputs::one_epoch && !one_epoch) inputs = Inputs::free;
+    if (part.exact && !part.loose && !one_epoch) break;
     // The session's start is that of the controller that keeps it.
     if (since_start && !part.parts[0].present) break;
     if (inputs == Inputs::no_sooner) {
@@ -194,14 +256,18 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
         inputs = Inputs::free;
         continue;
       }
-      part.first_epoch = true;
+      part.forget_resets();
     }
+    if (one_epoch) part.forget_resets();
     if (part.round_ticks() == 0) return of_several_periods();
     if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, part);
-    Space space(part, questions, watch ? &*watch : nullptr, inputs == Inputs::held_back);
+    Space space(part, questions, watch ? &*watch : nullptr,
+                inputs == Inputs::held_back || inputs == Inputs::one_epoch_held_back);
+    // With inputs that keep something a reset is no power-up.
+    const bool proves = inputs != Inputs::one_epoch && inputs != Inputs::one_epoch_held_back;
     if (inputs == Inputs::loose && !space.loosened()) {
-      inputs = Inputs::free;
-      if (part.exact) break;
+      inputs = one_epoch ? Inputs::one_epoch : Inputs::free;
+      if (part.exact && !one_epoch) break;
     }
     // Nothing is shown of a part that is loose.
     if (since_start && inputs <= Inputs::no_sooner) space.let_count_more();
@@ -217,14 +283,14 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
     });
     result.states += search.stored();
-    if (end == Search::End::complete && !space.overflowed()) {
+    if (end == Search::End::complete && !space.overflowed() && proves) {
       result.bound = looked_at(search, part);
       result.answer = Answer::proved;
       if (sum) result.most = sum->most;
       return result;
     }
     if (inputs <= Inputs::no_sooner) {
-      inputs = inputs == Inputs::loose && since_start ? Inputs::no_sooner : Inputs::free;
+      inputs = inputs == Inputs::loose && since_start ? Inputs::no_sooner : Inputs::one_epoch;
       continue;
     }
     // Perhaps nothing that is free took part in it: the whole room shows.
@@ -241,10 +307,14 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
         found.push_back(found_in(space, std::move(*scheduled)));
         found.back().bound = looked_at(search, part);
       }
-      if (!slow_enough && inputs != Inputs::held_back) {
-        inputs = Inputs::held_back;
+      if (!slow_enough && inputs != Inputs::held_back && inputs != Inputs::one_epoch_held_back) {
+        inputs = inputs == Inputs::one_epoch ? Inputs::one_epoch_held_back : Inputs::held_back;
         continue;
       }
+    }
+    if (inputs == Inputs::one_epoch || inputs == Inputs::one_epoch_held_back) {
+      inputs = Inputs::free;
+      continue;
     }
     if (end == Search::End::stopped && inputs == Inputs::free && !frontier.empty()) {
       inputs = Inputs::chained;

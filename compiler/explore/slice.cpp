@@ -612,6 +612,35 @@ void Slice::let_sessions_go_on() {
   }
 }
 
+namespace {
+
+/// Whether anything of the part reads what that controller says, or whether it is lost.
+bool listens(const Part& part, std::uint8_t to) {
+  return std::any_of(part.facts.begin(), part.facts.end(), [&](const rows::RawFact& fact) {
+    if (fact.kind != FactKind::peer_says && fact.kind != FactKind::peer_lost &&
+        fact.kind != FactKind::peer_stirs)
+      return false;
+    if (part.rows.link.peers[fact.a].controller != to) return false;
+    // What is free is heard at any time.
+    return fact.kind != FactKind::peer_says ||
+           std::none_of(part.far.begin(), part.far.end(),
+                        [&](const FarInput& far) { return far.peer == fact.a && far.bit == fact.b; });
+  });
+}
+
+}  // namespace
+
+void Slice::forget_resets() {
+  first_epoch = true;
+  // An end is heard of anybody.
+  if (std::any_of(parts.begin(), parts.end(), [](const Part& part) { return part.phase_ended; })) return;
+  // A start is heard of the first controller; that it must have heard the others first the space sees to.
+  lines.erase(
+      std::remove_if(lines.begin(), lines.end(),
+                     [&](const Line& line) { return line.from != 0 && !listens(parts[line.to], line.from); }),
+      lines.end());
+}
+
 std::int64_t Slice::unit_ms() const {
   std::int64_t unit_ms = 0;
   for (const Part& part : parts)

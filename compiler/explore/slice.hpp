@@ -79,6 +79,8 @@ struct Slice {
 
   /// No session ends, neither by its length nor by its finish nor by the operator.
   void let_sessions_go_on();
+  /// Looks at the first epoch alone, and leaves out lines over which then nothing is said that anybody reads.
+  void forget_resets();
 
   /// The longest time of which the scan period of each present controller is a multiple.
   std::int64_t unit_ms() const;

@@ -138,7 +138,10 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
   }
   std::size_t peer_at = desks_[0].table.peer_block;
   for (const rows::Peer& row : slice.parts[0].rows.link.peers) {
-    if (!desks_[row.controller].present) {
+    const bool heard = std::any_of(slice.lines.begin(), slice.lines.end(), [&](const Line& line) {
+      return line.from == row.controller && line.to == 0;
+    });
+    if (!heard) {
       const Absent& away = slice.absent[row.controller];
       const auto scan_ms = slice.parts[0].rows.scan_ms;
       const Count delay = std::max<Count>(1, static_cast<Count>((away.delay_ms + scan_ms - 1) / scan_ms));

@@ -244,7 +244,7 @@ prop vault on c0 {{
         self.vault()
         # The way out is held by a show's controller while the game runs; a prop would be the 61st.
         k = CONTROLLERS - 1
-        held = "  in every state { keep gate secured while session running and not (vault solved or c0 lost) }\n"
+        held = "  in every state { keep gate secured while session running and not c0 lost }\n"
         for n, text in enumerate(self.text):
             at = text.find(f"prop watch{k} on c{k} {{\n")
             if at >= 0:
