@@ -22,7 +22,7 @@ using weigh::mass;
 namespace {
 
 /// A look while writing: what takes longer than about a second is left undecided.
-constexpr weigh::Effort kLook{50'000, 1u << 19, 20'000};
+constexpr weigh::Effort kLook{50'000, 1u << 19, 20'000, 0};
 
 }  // namespace
 

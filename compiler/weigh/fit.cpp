@@ -12,7 +12,7 @@ namespace lw::weigh {
 namespace {
 
 /// For one of many tries: what takes longer counts as not decided.
-constexpr Effort kBrief{20'000, 1u << 16};
+constexpr Effort kBrief{20'000, 1u << 16, 20'000'000, 0};
 
 /// What a tolerance is looked for: a set on a scale, and how wide its neighbours let it be.
 struct Target {
