@@ -98,29 +98,13 @@ class Halves {
 
   Halves(const std::vector<Weight>& weights, std::int64_t most_pg, Effort effort)
       : most_pg_(most_pg), most_sums_(effort.sums), most_passed_(effort.passed) {
-    List halves[2] = {{{0, N(1)}}, {{0, N(1)}}};
-    // The kinds of most choices first, and of those the lightest, each to the half that is smaller so far.
-    std::vector<std::size_t> order(weights.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-      return weights[a].count != weights[b].count ? weights[a].count > weights[b].count
-                                                  : weights[a].pg < weights[b].pg;
-    });
-    bool full = false;
-    for (const std::size_t i : order) {
-      List& half = full ? outside_ : halves[halves[0].size() <= halves[1].size() ? 0 : 1];
-      List larger = with(half, weights[i].pg, weights[i].count);
-      if (given_up_ && !full && most_passed_ != 0) {
-        given_up_ = false;
-        full = true;
-        outside_ = with(outside_, weights[i].pg, weights[i].count);
-      } else {
-        half = std::move(larger);
-      }
-      if (given_up_) return;
+    // Of kinds with as many choices the heaviest first, which is the fastest; where not all have room, the
+    // lightest, since it is heavy ones that should stay outside.
+    fill(weights, false);
+    if (given_up_ && effort.passed != 0) {
+      given_up_ = false;
+      fill(weights, true);
     }
-    left_ = std::move(halves[0]);
-    right_ = std::move(halves[1]);
     for (std::size_t n = 1; n < right_.size(); ++n) right_[n].ways += right_[n - 1].ways;
   }
 
@@ -143,6 +127,30 @@ class Halves {
   }
 
  private:
+  /// The kinds of most choices first, each to the half that is smaller so far.
+  void fill(const std::vector<Weight>& weights, bool some_outside) {
+    left_ = right_ = outside_ = {{0, N(1)}};
+    std::vector<std::size_t> order(weights.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+      if (weights[a].count != weights[b].count || !some_outside) return weights[a].count > weights[b].count;
+      return weights[a].pg < weights[b].pg;
+    });
+    bool full = false;
+    for (const std::size_t i : order) {
+      List& half = full ? outside_ : left_.size() <= right_.size() ? left_ : right_;
+      List larger = with(half, weights[i].pg, weights[i].count);
+      if (given_up_ && some_outside && !full) {
+        given_up_ = false;
+        full = true;
+        outside_ = with(outside_, weights[i].pg, weights[i].count);
+      } else {
+        half = std::move(larger);
+      }
+      if (given_up_) return;
+    }
+  }
+
   /// How many of the list are no heavier.
   static std::size_t up_to(const List& list, std::int64_t limit) {
     return static_cast<std::size_t>(std::upper_bound(list.begin(), list.end(), limit,
@@ -203,7 +211,7 @@ class Halves {
   std::size_t most_sums_, most_passed_;
   bool given_up_ = false;
   List left_, right_;  // ways of the right: of its sums up to that one
-  List outside_{{0, N(1)}};
+  List outside_;
 };
 
 /// About how many different sums a half has: its choices, or its picograms in steps of what divides all
