@@ -88,6 +88,7 @@ class Noise {
     struct Move {
       const model::Rule* rule;
       std::size_t from, to;
+      Truths truths;
     };
     std::vector<Move> moves;
     std::vector<const model::Cond*> conditions;
@@ -97,37 +98,43 @@ class Noise {
         conditions.push_back(&rule.condition);
         for (const model::StateId state : body.states)
           if (state != *rule.target)
-            moves.push_back({&rule, model::index(state), model::index(*rule.target)});
+            moves.push_back({&rule, model::index(state), model::index(*rule.target), 0});
       }
     const std::size_t states = prop.states.size();
     for (const Readings& at : readings(conditions)) {
+      Truths any = 0;
       std::vector<bool> leads(states * states);
       for (std::size_t n = 0; n < states; ++n) leads[n * states + n] = true;
-      for (const Move& move : moves)
-        if ((truths(move.rule->condition, at) & ~kNever) != 0) leads[move.from * states + move.to] = true;
+      for (Move& move : moves) {
+        move.truths = truths(move.rule->condition, at);
+        any = static_cast<Truths>(any | move.truths);
+        if ((move.truths & ~kNever) != 0) leads[move.from * states + move.to] = true;
+      }
+      if ((any & kHighOnly) == 0 || (any & kLowOnly) == 0) continue;
       for (std::size_t k = 0; k < states; ++k)
         for (std::size_t i = 0; i < states; ++i)
-          for (std::size_t j = 0; j < states; ++j)
-            if (leads[i * states + k] && leads[k * states + j]) leads[i * states + j] = true;
-      for (const Move& there : moves) {
-        if ((truths(there.rule->condition, at) & kHighOnly) == 0) continue;
+          for (std::size_t j = 0; leads[i * states + k] && j < states; ++j)
+            if (leads[k * states + j]) leads[i * states + j] = true;
+      for (const Move& there : moves)
         for (const Move& back : moves) {
-          if ((truths(back.rule->condition, at) & kLowOnly) == 0 || !leads[there.to * states + back.from] ||
-              !leads[back.to * states + there.from] || !lies(there.rule->condition, at))
+          if ((there.truths & kHighOnly) == 0 || (back.truths & kLowOnly) == 0 ||
+              !leads[there.to * states + back.from] || !leads[back.to * states + there.from])
             continue;
+          const auto some = lies(there.rule->condition, at);
+          if (!some) return;
+          if (!*some) continue;
           const bool first = there.rule->span.begin < back.rule->span.begin;
-          const model::Rule& shown = first ? *there.rule : *back.rule;
-          const model::Rule& other = first ? *back.rule : *there.rule;
-          say(shown.span, shown.condition, at, "move this prop to and fro", shown.hold_ms,
-              fmt::format("write `for {}` or longer, or let the way back ask for a window that ends more "
-                          "than {} beyond "
-                          "that edge.",
-                          hold_words(), mass(*scale_->repeats)),
-              &other);
-          return;
+          return fro(*(first ? there : back).rule, *(first ? back : there).rule, at);
         }
-      }
     }
+  }
+
+  void fro(const model::Rule& rule, const model::Rule& back, const Readings& at) {
+    say(rule.span, rule.condition, at, "move this prop to and fro", rule.hold_ms,
+        fmt::format("write `for {}` or longer, or let the way back ask for a window that ends more than {} "
+                    "beyond that edge.",
+                    hold_words(), mass(*scale_->repeats)),
+        &back);
   }
 
   std::string hold_words() const { return time_words(std::max<std::int64_t>(500, 2 * scale_->steady_ms)); }
@@ -200,26 +207,27 @@ class Noise {
     return result;
   }
 
-  /// Pairs of readings at the edges of what the conditions ask of the scale, the nearest to each other first.
+  /// Pairs of readings on either side of one or more edges of what the conditions ask of the scale, as near
+  /// to each other as go, the nearest first.
   std::vector<Readings> readings(const std::vector<const model::Cond*>& conditions) const {
-    std::vector<std::int64_t> values;
-    const auto edge = [&](std::int64_t first_above) {
-      for (std::int64_t n = -2; n <= 1; ++n) values.push_back(first_above + n);
-    };
+    std::vector<std::int64_t> edges;  // the first reading above
     for (const model::Cond* const cond : conditions)
       model::each_fact(*cond, [&](const model::Fact& fact, Span) {
         if (!holds(fact, 0)) return;
-        if (fact.kind == model::FactKind::scale_empty) return edge(first_load());
+        if (fact.kind == model::FactKind::scale_empty) edges.push_back(first_load());
         if (fact.kind != model::FactKind::in_window || window_of(fact).is_empty) return;
-        if (const auto low = window_of(fact).low) edge(*low);
-        if (const auto high = window_of(fact).high) edge(*high + 1);
+        if (const auto low = window_of(fact).low) edges.push_back(*low);
+        if (const auto high = window_of(fact).high) edges.push_back(*high + 1);
       });
-    std::sort(values.begin(), values.end());
-    values.erase(std::unique(values.begin(), values.end()), values.end());
+    std::sort(edges.begin(), edges.end());
+    edges.erase(std::unique(edges.begin(), edges.end()), edges.end());
     std::vector<Readings> pairs;
-    for (std::size_t n = 0; n < values.size(); ++n)
-      for (std::size_t m = n + 1; m < values.size() && values[m] - values[n] <= most_apart_; ++m)
-        if (values[m] - values[n] >= 2) pairs.push_back({values[n], values[m]});
+    for (std::size_t n = 0; n < edges.size(); ++n) {
+      pairs.push_back({edges[n] - 2, edges[n]});
+      pairs.push_back({edges[n] - 1, edges[n] + 1});
+      for (std::size_t m = n + 1; m < edges.size() && edges[m] - edges[n] < most_apart_; ++m)
+        pairs.push_back({edges[n] - 1, edges[m]});
+    }
     std::stable_sort(pairs.begin(), pairs.end(),
                      [](const Readings& a, const Readings& b) { return a.high - a.low < b.high - b.low; });
     return pairs;
@@ -235,23 +243,26 @@ class Noise {
     return {weigh::widened(high, error).low_pg, weigh::widened(low, error).high_pg};
   }
 
-  /// Whether some set of the room is such a load. What was not decided is said of a window of the condition.
-  bool lies(const model::Cond& cond, const Readings& at) {
+  /// Whether some set of the room is such a load. Nothing: not decided, and said of the condition's windows.
+  std::optional<bool> lies(const model::Cond& cond, const Readings& at) {
     const auto listing = scales_.weighed.sets().list(loads(at), weigh::Which::minimal, 1);
-    if (listing.sets.empty() && !listing.whole)
-      model::each_fact(cond, [&](const model::Fact& fact, Span) {
-        for (const weigh::Place& place : scales_.weighed.places())
-          if (fact.kind == model::FactKind::in_window && place.prop == fact.prop &&
-              place.window == fact.window)
-            scales_.undecided(place);
-      });
-    return !listing.sets.empty();
+    if (!listing.sets.empty() || listing.whole) return !listing.sets.empty();
+    model::each_fact(cond, [&](const model::Fact& fact, Span) {
+      for (const weigh::Place& place : scales_.weighed.places())
+        if (fact.kind == model::FactKind::in_window && place.prop == fact.prop && place.window == fact.window)
+          scales_.undecided(place);
+    });
+    return std::nullopt;
   }
 
   /// Readings between which the condition may come and go while some set of the room lies still.
   std::optional<Readings> edge(const model::Cond& cond) {
-    for (const Readings& at : readings({&cond}))
-      if ((truths(cond, at) & (kHighOnly | kLowOnly)) != 0 && lies(cond, at)) return at;
+    for (const Readings& at : readings({&cond})) {
+      if ((truths(cond, at) & (kHighOnly | kLowOnly)) == 0) continue;
+      const auto some = lies(cond, at);
+      if (!some) return std::nullopt;
+      if (*some) return at;
+    }
     return std::nullopt;
   }
 
