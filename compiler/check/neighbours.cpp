@@ -5,7 +5,7 @@
 // window means: the set that its target names, else any set of the room that lands in it. In a room without
 // masses a plain target means its mass, and a range any load, where a strip was left to keep it apart.
 // Rejected: comparing the ends alone, since between windows that meet lies always less than the error, and
-// most often no load. Tests: tests/cases/weighing/near_windows*.
+// most often no load. Tests: tests/cases/weighing/near_windows*, tests/weigh_edges.py.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -68,7 +68,8 @@ class Neighbours {
     finding.reason += fmt::format(
         "{} settled reading may be one division of {} behind; from the end of `{}` to `{}` it is {}.",
         error.empty() ? " A" : " a", mass(input.division), name(below), name(above),
-        mass(weigh::times_up(above.low - below.high, input.division)));
+        mass(static_cast<std::int64_t>(std::min<model::Wide>(
+            (static_cast<model::Wide>(above.low) - below.high) * input.division, INT64_MAX))));
     mend(below, above, *first, finding);
     scales_.findings.push_back(std::move(finding));
   }
@@ -95,15 +96,21 @@ class Neighbours {
                          name(to));
     }
     if (!weighed_.things().empty()) {
-      // What is meant for the other window is said of that one.
-      const auto listing = weighed_.sets().list(zone, weigh::Which::minimal, Scales::kMostListed);
-      const auto found = std::find_if(listing.sets.begin(), listing.sets.end(),
-                                      [&](const weigh::Parts& parts) { return parts != to.intended; });
-      if (found != listing.sets.end())
-        return fmt::format("`{}` weighs {} and lands in `{}`, but may be shown in `{}`.",
-                           weighed_.words(*found), weight_words(weigh::load_of(weighed_.kinds(), *found)),
-                           name(from), name(to));
-      if (!listing.whole) scales_.undecided(from);
+      // The smallest first; what is meant for the other window is said of that one, and may hide what holds
+      // it.
+      bool whole = true;
+      for (const weigh::Which which : {weigh::Which::minimal, weigh::Which::all}) {
+        const auto listing = weighed_.sets().list(zone, which, Scales::kMostListed);
+        const auto found = std::find_if(listing.sets.begin(), listing.sets.end(),
+                                        [&](const weigh::Parts& parts) { return parts != to.intended; });
+        if (found != listing.sets.end())
+          return fmt::format("`{}` weighs {} and lands in `{}`, but may be shown in `{}`.",
+                             weighed_.words(*found), weight_words(weigh::load_of(weighed_.kinds(), *found)),
+                             name(from), name(to));
+        whole = listing.whole;
+        if (listing.sets.empty()) break;
+      }
+      if (!whole) scales_.undecided(from);
       return "";
     }
     const std::int64_t division = weighed_.scale(from).division;
@@ -113,7 +120,7 @@ class Neighbours {
                          mass(from.further_pg), name(from), name(to));
     }
     const bool upwards = to.low > from.high;
-    if ((upwards ? to.low - from.high : from.low - to.high) < 2) return "";
+    if (upwards ? from.high + 1 == to.low : to.high + 1 == from.low) return "";
     return fmt::format("A load of {}, which `{}` holds, may be shown in `{}`.",
                        mass(weigh::times_up(upwards ? from.high : from.low, division)), name(from), name(to));
   }

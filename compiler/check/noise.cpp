@@ -4,7 +4,8 @@
 // divisions does nothing; two readings of one load must lie two divisions apart, which is said of a scale by
 // its `repeats`. A move is made once however the reading goes on, unless noise can lead back too. A settled
 // value stands for the settle time at the least (2.6), so a hold of no more than that is none. Facts that are
-// not the scale's may be so or not, but stay as they are. Tests: tests/cases/weighing/noisy_edge*.
+// not the scale's may be so or not, but stay as they are. Tests: tests/cases/weighing/noisy_edge*,
+// tests/weigh_edges.py.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -210,14 +211,18 @@ class Noise {
   /// Pairs of readings on either side of one or more edges of what the conditions ask of the scale, as near
   /// to each other as go, the nearest first.
   std::vector<Readings> readings(const std::vector<const model::Cond*>& conditions) const {
-    std::vector<std::int64_t> edges;  // the first reading above
+    constexpr std::int64_t kFar = INT64_MAX / 4;  // beyond what any scale shows
+    std::vector<std::int64_t> edges;              // the first reading above
+    const auto edge = [&](std::int64_t first_above) {
+      if (first_above > -kFar && first_above < kFar) edges.push_back(first_above);
+    };
     for (const model::Cond* const cond : conditions)
       model::each_fact(*cond, [&](const model::Fact& fact, Span) {
         if (!holds(fact, 0)) return;
-        if (fact.kind == model::FactKind::scale_empty) edges.push_back(first_load());
+        if (fact.kind == model::FactKind::scale_empty) edge(first_load());
         if (fact.kind != model::FactKind::in_window || window_of(fact).is_empty) return;
-        if (const auto low = window_of(fact).low) edges.push_back(*low);
-        if (const auto high = window_of(fact).high) edges.push_back(*high + 1);
+        if (const auto low = window_of(fact).low) edge(*low);
+        if (const auto high = window_of(fact).high) edge(*high + 1);
       });
     std::sort(edges.begin(), edges.end());
     edges.erase(std::unique(edges.begin(), edges.end()), edges.end());
