@@ -143,8 +143,8 @@ struct reads : if_must<word<w_reads>, what_is_read> {};
 struct keys : text {};
 struct enters : if_must<word<w_enters>, keys> {};
 namespace wrong {
-struct is_word : seq<word<w_is>, name> {};    // balance is empty
-struct late_not : seq<word<w_not>, name> {};  // balance not empty
+struct is_word : seq<word<w_is>, name> {};                                   // balance is empty
+struct late_not : seq<word<w_not>, name> {};                                 // balance not empty
 struct late_word : seq<word<number>, opt<word<w_is, w_above, w_below>>> {};  // misses 2 is; misses 2
 }  // namespace wrong
 struct is : if_must<word<w_is>, whole> {};

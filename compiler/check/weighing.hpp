@@ -1,8 +1,9 @@
 // A room weighed once for all checks of its scales, and what several of them say.
 //
 // weighing.cpp holds a scale and each window to the scale's own error, landing.cpp says which sets land that
-// are not meant, neighbours.cpp what windows beside each other, and noise at their edges, do. Effort is that
-// of a look while writing: what takes longer is said to be undecided. Tests: tests/cases/weighing.
+// are not meant, neighbours.cpp which windows are too close to each other, noise.cpp what noise at an edge
+// does. Effort is that of a look while writing: what takes longer is said to be undecided. Tests:
+// tests/cases/weighing.
 #pragma once
 
 #include <string>
