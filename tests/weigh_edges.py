@@ -104,7 +104,7 @@ def main():
     if not words:
         sys.exit(__doc__)
     command = str(pathlib.Path(words[0]).resolve())
-    rooms = int(words[words.index("--rooms") + 1]) if "--rooms" in words else 150
+    rooms = int(words[words.index("--rooms") + 1]) if "--rooms" in words else 500
     chance = weigh_rooms.seeded(words)
     tally, near_said, noise_said, silent = Tally(), 0, 0, 0
     with tempfile.TemporaryDirectory() as folder:
