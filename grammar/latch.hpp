@@ -143,8 +143,9 @@ struct reads : if_must<word<w_reads>, what_is_read> {};
 struct keys : text {};
 struct enters : if_must<word<w_enters>, keys> {};
 namespace wrong {
-struct is_word : seq<word<w_is>, name> {};    // balance is empty
-struct late_not : seq<word<w_not>, name> {};  // balance not empty
+struct is_word : seq<word<w_is>, name> {};                                   // balance is empty
+struct late_not : seq<word<w_not>, name> {};                                 // balance not empty
+struct late_word : seq<word<number>, opt<word<w_is, w_above, w_below>>> {};  // misses 2 is; misses 2
 }  // namespace wrong
 struct is : if_must<word<w_is>, whole> {};
 struct bound : sor<word<quantity_>, word<number>, wrong::not_whole> {};
@@ -155,7 +156,7 @@ struct has_left : if_must<word<w_has>, time, word<w_left>> {};
 struct at_percent : seq<word<w_at>, percent> {};
 struct plain_predicate : sor<word<w_blinking>, word<w_on>, word<w_off>, name> {};
 struct predicate : sor<reads, enters, wrong::is_word, is, above, below, past, has_left, at_percent,
-                       plain_predicate, wrong::late_not> {};
+                       plain_predicate, wrong::late_not, wrong::late_word> {};
 struct member : name {};
 struct subject : sor<word<w_session, w_finish>, seq<name, opt<word<dot_>, must<member>>>> {};
 struct fact : seq<subject, opt<predicate>> {};

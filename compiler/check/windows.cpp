@@ -25,6 +25,7 @@ struct Range {
 };
 
 struct Placed {
+  model::WindowId id;
   const model::Window* window;
   std::vector<Range> ranges;  // one, or two over a gauge's seam
 };
@@ -88,13 +89,62 @@ void overlap(const model::Input& input, const Placed& a, const Placed& b, Findin
     }
 }
 
+/// The states of its prop in which a window is asked about, a bit each in the order of the states; all of
+/// them where something beside rules and keeps asks.
+std::vector<bool> asked_in(const model::Room& room, const model::Prop& prop, model::WindowId window) {
+  std::vector<bool> states(prop.states.size());
+  const auto asks = [&](const model::Cond& cond) {
+    bool found = false;
+    model::each_fact(cond, [&](const model::Fact& fact, Span) {
+      found = found || (fact.kind == model::FactKind::in_window && fact.window == window &&
+                        &room.props[model::index(fact.prop)] == &prop);
+    });
+    return found;
+  };
+  bool everywhere = asks(room.start_condition);
+  for (const model::Prop& other : room.props) {
+    for (const model::Body& body : other.bodies) {
+      const bool asked = std::any_of(body.rules.begin(), body.rules.end(),
+                                     [&](const model::Rule& rule) { return asks(rule.condition); }) ||
+                         std::any_of(body.keeps.begin(), body.keeps.end(), [&](const model::Keep& keep) {
+                           return keep.while_ && asks(*keep.while_);
+                         });
+      if (!asked) continue;
+      everywhere = everywhere || &other != &prop;
+      if (&other == &prop)
+        for (const model::StateId state : body.states) states[model::index(state)] = true;
+    }
+    everywhere = everywhere || (other.wakes && asks(*other.wakes));
+    for (const model::Sequence& sequence : other.sequences)
+      everywhere = everywhere || (sequence.each && asks(*sequence.each)) ||
+                   std::any_of(sequence.steps.begin(), sequence.steps.end(),
+                               [&](const model::Step& step) { return asks(step.condition); });
+  }
+  if (everywhere) states.assign(states.size(), true);
+  return states;
+}
+
+/// Whether both windows are asked about, and never in one state: then the strip between them is what keeps a
+/// way there and the way back apart.
+bool there_and_back(const std::vector<bool>& a, const std::vector<bool>& b) {
+  const auto none = [](const std::vector<bool>& states) {
+    return std::find(states.begin(), states.end(), true) == states.end();
+  };
+  if (none(a) || none(b)) return false;
+  for (std::size_t n = 0; n < a.size(); ++n)
+    if (a[n] && b[n]) return false;
+  return true;
+}
+
 /// Neighbours with a strip between them that is narrower than either: it was hardly meant.
-void gap(const model::Input& input, const Placed& a, const Placed& b, Findings& findings) {
+void gap(const model::Room& room, const model::Prop& prop, const model::Input& input, const Placed& a,
+         const Placed& b, Findings& findings) {
   const std::int64_t from = a.ranges[0].high + 1;
   const std::int64_t to = b.ranges[0].low - 1;
   const std::int64_t width = to - from + 1;
   const auto wide = [](const Placed& p) { return p.ranges[0].high - p.ranges[0].low + 1; };
   if (width < 1 || width >= std::min(wide(a), wide(b))) return;
+  if (there_and_back(asked_in(room, prop, a.id), asked_in(room, prop, b.id))) return;
   Finding finding = finding_of(
       Code::gap, b.window->range_span,
       fmt::format("a load between windows `{}` and `{}` is in neither", a.window->name, b.window->name));
@@ -260,7 +310,7 @@ void check_windows(const Subject& subject, Findings& findings) {
       if (input.division <= 0) continue;
       narrow(input, window, findings);
       if (window.is_empty) continue;
-      Placed placed{&window, ranges_of(window, input)};
+      Placed placed{static_cast<model::WindowId>(n), &window, ranges_of(window, input)};
       if (const auto found = beyond(input, placed)) all_beyond[model::index(window.input)].push_back(*found);
       empty_pan(prop, static_cast<model::WindowId>(n), input, placed, findings);
       by_input[model::index(window.input)].push_back(std::move(placed));
@@ -275,7 +325,7 @@ void check_windows(const Subject& subject, Findings& findings) {
       std::sort(sorted.begin(), sorted.end(),
                 [](const Placed* a, const Placed* b) { return a->ranges[0].low < b->ranges[0].low; });
       for (std::size_t n = 1; n < sorted.size(); ++n)
-        gap(room.inputs[i], *sorted[n - 1], *sorted[n], findings);
+        gap(room, prop, room.inputs[i], *sorted[n - 1], *sorted[n], findings);
     }
   }
   for (std::size_t i = 0; i < all_beyond.size(); ++i) report_beyond(room.inputs[i], all_beyond[i], findings);

@@ -7,7 +7,9 @@
 #pragma once
 
 #include <optional>
+#include <set>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "syntax/ast.hpp"
@@ -65,6 +67,7 @@ class Builder {
   // ---- conditions: build_conditions.cpp ----
   ast::Cond cond(Index at);
   ast::Cond term(Index at);
+  bool declares_count(std::string_view name);
   ast::Fact fact(Index at);
   ast::Held held(Index at);
   std::optional<ast::Cond> cond_in(Index at);
@@ -128,6 +131,7 @@ class Builder {
   bool clean_;         // nothing is reported about the file so far
   bool whole_ = true;  // of what is being built
   std::vector<ast::Name> stray_;
+  std::optional<std::set<std::string_view>> counts_;  // filled at the first mistake that asks
 };
 
 template <typename Build>

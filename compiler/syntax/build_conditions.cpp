@@ -164,6 +164,16 @@ ast::Cond Builder::term(Index at) {
   return result;
 }
 
+// Whether this file declares a counter or a sequence of that name.
+bool Builder::declares_count(std::string_view name) {
+  if (!counts_) {
+    counts_.emplace();
+    for (std::size_t at = 0; at + 1 < tokens_.size(); ++at)
+      if (token(at) == w_counter || token(at) == w_sequence) counts_->insert(tokens_.written(at + 1));
+  }
+  return counts_->count(name) != 0;
+}
+
 ast::Fact Builder::fact(Index at) {
   ast::Fact fact;
   fact.span = span(at);
@@ -256,6 +266,19 @@ ast::Fact Builder::fact(Index at) {
                                                     : late_not(subject_text, fact.word.text));
         }
         break;
+      case NodeKind::late_word: {
+        const std::size_t at_number = node(c).begin;
+        const bool has_word = node(c).end > at_number + 1;
+        const Token compares = has_word ? token(at_number + 1) : w_is;
+        fact.predicate = compares == w_above   ? Predicate::above
+                         : compares == w_below ? Predicate::below
+                                               : Predicate::is;
+        fact.operand = whole_number(at_number);
+        say(span(c), late_word(plain(begin, at_number), plain(at_number, at_number + 1),
+                               has_word ? plain(at_number + 1, at_number + 2) : std::string(),
+                               declares_count(fact.member ? fact.member->text : fact.subject.text)));
+        break;
+      }
       default:
         assert(false);
     }

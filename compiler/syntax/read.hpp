@@ -36,7 +36,7 @@ namespace lw::syntax {
   X(above) X(below) X(past) X(has_left) X(at_percent)
 /// Those of grammar::wrong; reserved_name is a leaf.
 #define LW_WRONG_BRANCHES(X) \
-  X(mixed) X(lasting_step) X(is_word) X(late_not) X(bare_action) X(bare_act) X(late_clauses) X(timed_keep) \
+  X(mixed) X(lasting_step) X(is_word) X(late_not) X(late_word) X(bare_action) X(bare_act) X(late_clauses) X(timed_keep) \
   X(wordless_state) X(wordless_prop) X(late_language)
 // clang-format on
 

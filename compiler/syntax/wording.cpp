@@ -427,6 +427,24 @@ Wording said_with_is(std::string_view subject, std::string_view word) {
   return wording;
 }
 
+/// `word` is what stands behind the number; empty: nothing does. `counts`: the subject is known to be a
+/// count.
+Wording late_word(std::string_view subject, std::string_view number, std::string_view word, bool counts) {
+  Wording wording;
+  wording.message = word.empty() ? fmt::format("`{} {}` lacks the word that compares", subject, number)
+                                 : fmt::format("`{} {} {}` is the wrong way round", subject, number, word);
+  wording.reason = "A counter or a sequence is compared by `is`, `above` or `below` before the number.";
+  const std::string meant = fmt::format("`{} {} {}`", subject, word.empty() ? "is" : word, number);
+  if (counts)
+    wording.remedies = {fmt::format("write {}.", meant)};
+  else
+    wording.remedies = {
+        fmt::format("write {} if `{}` counts; a quantity has a unit, and a keypad's keys are written "
+                    "`enters \"{}\"`.",
+                    meant, subject, number)};
+  return wording;
+}
+
 Wording late_not(std::string_view subject, std::string_view word) {
   Wording wording;
   wording.message = fmt::format("`not` stands before what it negates, not behind `{}`", subject);

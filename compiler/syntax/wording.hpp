@@ -83,6 +83,7 @@ Wording comma_with_or(std::string_view first, std::string_view second);
 Wording open_for(std::string_view cond, std::string_view last, std::string_view time, bool is_or);
 Wording said_with_is(std::string_view subject, std::string_view word);
 Wording late_not(std::string_view subject, std::string_view word);
+Wording late_word(std::string_view subject, std::string_view number, std::string_view word, bool counts);
 Wording out_of_order(std::string_view ordered);
 Wording clause_twice(std::string_view clause);
 Wording again_with_move(std::string_view without);

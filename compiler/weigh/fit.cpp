@@ -12,7 +12,7 @@ namespace lw::weigh {
 namespace {
 
 /// For one of many tries: what takes longer counts as not decided.
-constexpr Effort kBrief{20'000, 1u << 16};
+constexpr Effort kBrief{20'000, 1u << 16, 20'000'000, 0};
 
 /// What a tolerance is looked for: a set on a scale, and how wide its neighbours let it be.
 struct Target {
@@ -98,6 +98,13 @@ bool under_least_load(const Target& target) {
 
 bool can_be_fitted(const Place& place) { return place.intended && place.enough && place.further_pg == 0; }
 
+/// The room as it is, but for what that one of its windows means.
+Plan plan_with(const WeighedRoom& weighed, std::size_t at, const Place& place) {
+  Plan plan{weighed.places(), weighed.kinds()};
+  plan.places[at] = place;
+  return plan;
+}
+
 }  // namespace
 
 bool all_fit(const WeighedRoom& weighed, const Plan& plan, const std::vector<std::size_t>& places) {
@@ -136,20 +143,20 @@ Fit fit(const WeighedRoom& weighed, const Plan& plan, std::size_t at, Sets& sets
 }
 
 Fit fit(WeighedRoom& weighed, const Place& place) {
-  const auto at = static_cast<std::size_t>(&place - weighed.places().data());
-  return fit(weighed, Plan{weighed.places(), weighed.kinds()}, at, weighed.sets());
+  const std::size_t at = weighed.index(place);
+  return fit(weighed, plan_with(weighed, at, place), at, weighed.sets());
 }
 
 std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit& fit, std::size_t most,
                             int most_tries) {
   std::vector<Change> found;
   // Those windows that have a tolerance now keep one; this one is given one.
-  std::vector<std::size_t> places{static_cast<std::size_t>(&place - weighed.places().data())};
+  std::vector<std::size_t> places{weighed.index(place)};
   for (std::size_t n = 0; n < weighed.places().size(); ++n)
     if (n != places[0] && can_be_fitted(weighed.places()[n]) &&
         weigh::fit(weighed, weighed.places()[n]).found())
       places.push_back(n);
-  Plan plan{weighed.places(), weighed.kinds()};
+  Plan plan = plan_with(weighed, places[0], place);
   const std::vector<Kind>& kinds = weighed.kinds();
   std::vector<bool> matters(kinds.size());
   for (const Landing& landing : fit.in_the_way)

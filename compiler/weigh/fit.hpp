@@ -42,7 +42,7 @@ struct Plan {
 
 /// Of a window with an intended set of things alone; `sets` are of the plan's kinds.
 Fit fit(const WeighedRoom& weighed, const Plan& plan, std::size_t place, Sets& sets);
-/// The same in the room as it is.
+/// The same in the room as it is; `place` is one of its windows, which may be given another set to mean.
 Fit fit(WeighedRoom& weighed, const Place& place);
 
 /// Whether those places of the plan have some tolerance each. What is not decided has none.

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cassert>
 
 namespace lw::weigh {
 namespace {
@@ -82,6 +83,14 @@ WeighedRoom::WeighedRoom(const model::Room& room, Effort effort)
       if (input.kind != model::InputKind::scale || input.division <= 0 || window.is_empty) continue;
       places_.push_back(placed(room, prop, n, things_));
     }
+}
+
+std::size_t WeighedRoom::index(const Place& place) const {
+  const auto found = std::find_if(places_.begin(), places_.end(), [&](const Place& other) {
+    return other.prop == place.prop && other.window == place.window;
+  });
+  assert(found != places_.end());
+  return static_cast<std::size_t>(found - places_.begin());
 }
 
 const model::Window& WeighedRoom::window(const Place& place) const {

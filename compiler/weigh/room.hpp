@@ -55,6 +55,8 @@ class WeighedRoom {
   Sets& sets() { return sets_; }
   const std::vector<Kind>& kinds() const { return sets_.kinds(); }
   std::int64_t most_pg() const { return sets_.most_pg(); }
+  /// Where in `places` the window of that place stands.
+  std::size_t index(const Place& place) const;
   const model::Window& window(const Place& place) const;
   const model::Input& scale(const Place& place) const;
 

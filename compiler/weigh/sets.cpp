@@ -64,10 +64,11 @@ class Wide {
   }
 };
 
-/// Depth first, the heaviest kind first, into no branch in which nothing lands.
+/// Depth first, the heaviest kind first; with counts, into no branch in which nothing lands. The list is the
+/// same without them.
 class Lister {
  public:
-  Lister(const std::vector<Kind>& kinds, const std::vector<std::size_t>& order, Sums& low, Sums& high,
+  Lister(const std::vector<Kind>& kinds, const std::vector<std::size_t>& order, Sums* low, Sums* high,
          Band band, Which which, std::size_t most, std::size_t most_steps)
       : kinds_(kinds),
         order_(order),
@@ -83,10 +84,14 @@ class Lister {
     parts_.assign(kinds.size(), 0);
   }
 
-  Listing run() {
+  /// Nothing: not so many steps led to its end.
+  std::optional<Listing> run() {
     go(0, 0, 0, false);
+    if (steps_ > most_steps_) return std::nullopt;
     return std::move(listing_);
   }
+  /// What was found, where the steps did not lead to the end.
+  Listing so_far() { return std::move(listing_); }
 
  private:
   void take() {
@@ -99,7 +104,7 @@ class Lister {
   bool hopeless(std::size_t at, std::int64_t low, std::int64_t high) {
     if (low > band_.high_pg || add_up(high, rest_[at]) < band_.low_pg) return true;
     // Those light enough are more than those too light: some are neither.
-    return !low_.exceeds(at, band_.high_pg - low, high_, band_.low_pg - high - 1);
+    return low_ != nullptr && !low_->exceeds(at, band_.high_pg - low, *high_, band_.low_pg - high - 1);
   }
 
   void go(std::size_t at, std::int64_t low, std::int64_t high, bool any) {
@@ -131,8 +136,8 @@ class Lister {
 
   const std::vector<Kind>& kinds_;
   const std::vector<std::size_t>& order_;
-  Sums& low_;
-  Sums& high_;
+  Sums* low_;  // null: without counts
+  Sums* high_;
   Band band_;
   Which which_;
   std::size_t most_, most_steps_;
@@ -159,6 +164,7 @@ Sets::Sets(std::vector<Kind> kinds, std::int64_t most_pg, Effort effort)
       order_(heaviest_first(kinds_)),
       most_pg_(most_pg),
       effort_(effort),
+      exact_(std::all_of(kinds_.begin(), kinds_.end(), [](const Kind& k) { return k.tolerance_pg == 0; })),
       nominal_(weights(kinds_, order_, [](const Kind& k) { return k.mass_pg; }), most_pg, effort),
       low_(weights(kinds_, order_, [](const Kind& k) { return k.low_pg(); }), most_pg, effort),
       high_(weights(kinds_, order_, [](const Kind& k) { return k.high_pg(); }), most_pg, effort) {}
@@ -174,6 +180,7 @@ std::optional<Count> Sets::between(Sums& sums, Band band) const {
 std::optional<Count> Sets::nominally(Band band) { return between(nominal_, band); }
 
 std::optional<Count> Sets::possibly(Band band) {
+  if (exact_) return nominally(band);
   if (band.low_pg > band.high_pg || band.high_pg < 0) return Count(0);
   const auto light_enough = low_.at_most(band.high_pg);
   const auto too_light = high_.at_most(band.low_pg - 1);
@@ -232,6 +239,7 @@ std::optional<Count> Sets::wider_than(Band band) const {
 }
 
 std::optional<Count> Sets::surely(Band band) {
+  if (exact_) return nominally(band);
   if (band.low_pg > band.high_pg || band.high_pg < 0) return Count(0);
   // All that are not too heavy at their most, but those that are too light at their least; those that are
   // both too light and too heavy were never among the first.
@@ -243,15 +251,26 @@ std::optional<Count> Sets::surely(Band band) {
 }
 
 std::optional<Counts> Sets::count(Band band) {
-  auto surely_landing = surely(band);
   auto nominally_landing = nominally(band);
+  if (exact_ && nominally_landing) return Counts{*nominally_landing, *nominally_landing, *nominally_landing};
+  auto surely_landing = surely(band);
   auto possibly_landing = possibly(band);
   if (!surely_landing || !nominally_landing || !possibly_landing) return std::nullopt;
   return Counts{std::move(*surely_landing), std::move(*nominally_landing), std::move(*possibly_landing)};
 }
 
 Listing Sets::list(Band band, Which which, std::size_t most) {
-  Listing listing = Lister(kinds_, order_, low_, high_, band, which, most, effort_.steps).run();
+  // Where much lands the first sets are soon found, and the counts would take long.
+  constexpr std::size_t kFirstSteps = 100'000;
+  Lister quick(kinds_, order_, nullptr, nullptr, band, which, most, std::min(effort_.steps, kFirstSteps));
+  std::optional<Listing> found = quick.run();
+  if (!found) {
+    Lister lister(kinds_, order_, exact_ ? &nominal_ : &low_, exact_ ? &nominal_ : &high_, band, which, most,
+                  effort_.steps);
+    found = lister.run();
+    if (!found) found = lister.so_far();
+  }
+  Listing listing = std::move(*found);
   const auto things = [](const Parts& parts) {
     return std::accumulate(parts.begin(), parts.end(), std::int64_t{0});
   };

@@ -76,6 +76,7 @@ class Sets {
   std::vector<std::size_t> order_;  // the heaviest first
   std::int64_t most_pg_;
   Effort effort_;
+  bool exact_;  // no kind has a tolerance: surely, nominally and possibly are one
   Sums nominal_, low_, high_;
 };
 

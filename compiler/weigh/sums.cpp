@@ -85,7 +85,8 @@ class Walk {
   std::vector<std::map<std::int64_t, Step>> nodes_;
 };
 
-/// Meeting in the middle.
+/// Meeting in the middle. The heaviest kinds stay outside where the halves would grow too large: each of
+/// their sums leaves the halves a smaller limit, and the heavier it is the less of them is walked.
 template <class N>
 class Halves {
  public:
@@ -95,28 +96,72 @@ class Halves {
   };
   using List = std::vector<Sum>;  // rising
 
-  Halves(const std::vector<Weight>& weights, std::int64_t most_pg, std::size_t most_sums)
-      : most_pg_(most_pg), most_sums_(most_sums) {
-    List halves[2] = {{{0, N(1)}}, {{0, N(1)}}};
-    // The kinds of most choices first, each to the half that is smaller so far.
-    std::vector<std::size_t> order(weights.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t a, std::size_t b) { return weights[a].count > weights[b].count; });
-    for (const std::size_t i : order) {
-      List& half = halves[halves[0].size() <= halves[1].size() ? 0 : 1];
-      half = with(half, weights[i].pg, weights[i].count);
-      if (given_up_) return;
+  Halves(const std::vector<Weight>& weights, std::int64_t most_pg, Effort effort)
+      : most_pg_(most_pg), most_sums_(effort.sums), most_passed_(effort.passed) {
+    // Of kinds with as many choices the heaviest first, which is the fastest; where not all have room, the
+    // lightest, since it is heavy ones that should stay outside.
+    fill(weights, false);
+    if (given_up_ && effort.passed != 0) {
+      given_up_ = false;
+      fill(weights, true);
     }
-    left_ = std::move(halves[0]);
-    right_ = std::move(halves[1]);
     for (std::size_t n = 1; n < right_.size(); ++n) right_[n].ways += right_[n - 1].ways;
   }
 
   std::optional<N> at_most(std::int64_t limit) const {
     if (given_up_) return std::nullopt;
+    if (outside_.size() > 1) {
+      std::size_t passed = 0;
+      for (const Sum& sum : outside_) {
+        if (sum.pg > limit) break;
+        passed += up_to(left_, limit - sum.pg) + up_to(right_, limit - sum.pg);
+        if (passed > most_passed_) return std::nullopt;
+      }
+    }
     N total(0);
-    std::size_t to = right_.size();
+    for (const Sum& sum : outside_) {
+      if (sum.pg > limit) break;
+      total += sum.ways * within(limit - sum.pg);
+    }
+    return total;
+  }
+
+ private:
+  /// The kinds of most choices first, each to the half that is smaller so far.
+  void fill(const std::vector<Weight>& weights, bool some_outside) {
+    left_ = right_ = outside_ = {{0, N(1)}};
+    std::vector<std::size_t> order(weights.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+      if (weights[a].count != weights[b].count || !some_outside) return weights[a].count > weights[b].count;
+      return weights[a].pg < weights[b].pg;
+    });
+    bool full = false;
+    for (const std::size_t i : order) {
+      List& half = full ? outside_ : left_.size() <= right_.size() ? left_ : right_;
+      List larger = with(half, weights[i].pg, weights[i].count);
+      if (given_up_ && some_outside && !full) {
+        given_up_ = false;
+        full = true;
+        outside_ = with(outside_, weights[i].pg, weights[i].count);
+      } else {
+        half = std::move(larger);
+      }
+      if (given_up_) return;
+    }
+  }
+
+  /// How many of the list are no heavier.
+  static std::size_t up_to(const List& list, std::int64_t limit) {
+    return static_cast<std::size_t>(std::upper_bound(list.begin(), list.end(), limit,
+                                                     [](std::int64_t a, const Sum& b) { return a < b.pg; }) -
+                                    list.begin());
+  }
+
+  /// Pairs of a sum of the one half and a sum of the other that are no heavier together.
+  N within(std::int64_t limit) const {
+    N total(0);
+    std::size_t to = up_to(right_, limit);
     for (const Sum& sum : left_) {
       if (sum.pg > limit) break;
       while (to > 0 && right_[to - 1].pg > limit - sum.pg) --to;
@@ -126,7 +171,6 @@ class Halves {
     return total;
   }
 
- private:
   /// `list` and, joined to it, `list` with `pg` more in every sum.
   List joined(const List& a, const List& b, std::int64_t pg) {
     List result;
@@ -164,9 +208,10 @@ class Halves {
   }
 
   std::int64_t most_pg_;
-  std::size_t most_sums_;
+  std::size_t most_sums_, most_passed_;
   bool given_up_ = false;
-  List left_, right_;
+  List left_, right_;  // ways of the right: of its sums up to that one
+  List outside_;
 };
 
 /// About how many different sums a half has: its choices, or its picograms in steps of what divides all
@@ -201,7 +246,7 @@ class Both {
     if (!halves_ || limit > halves_most_pg_) {
       // No further than is asked, and a little: heavier sums would only be carried along.
       halves_most_pg_ = std::min(most_pg_, add_up(limit, limit / 8));
-      halves_ = std::make_unique<Halves<N>>(weights_, halves_most_pg_, effort_.sums);
+      halves_ = std::make_unique<Halves<N>>(weights_, halves_most_pg_, effort_);
     }
     if (const auto count = halves_->at_most(limit)) return count;
     return walk(effort_.nodes).at_most(0, limit);

@@ -1,8 +1,9 @@
 // How many multisets of weights sum to at most a limit, exactly.
 //
 // Weights are whole picograms, and the count has no largest value. Two exact methods, neither of which
-// rounds. Meeting in the middle: the sums of either half, equal ones joined, walked against each other. And a
-// walk from the heaviest kind down, where all limits between which the answer cannot change share one node,
+// rounds. Meeting in the middle: the sums of either half, equal ones joined, walked against each other; kinds
+// for which the halves have no room stay outside, and the halves are walked once for each of their sums. And
+// a walk from the heaviest kind down, where all limits between which the answer cannot change share one node,
 // so that near-equal masses, powers of two and whole grams cost few nodes however many kinds there are.
 // Rejected: an array over divisions, since masses need not be whole divisions. Tests:
 // tests/unit/weigh/sums_test.cpp, tests/weigh_z3.py.
@@ -29,6 +30,7 @@ struct Effort {
   std::size_t nodes = 3'000'000;   // of the walk: about 100 bytes each
   std::size_t sums = 1u << 22;     // of either half: up to 64 bytes each
   std::size_t steps = 20'000'000;  // of a list, where nothing could be foreseen
+  std::size_t passed = 1u << 31;   // of the halves' sums for one question, where they do not hold all kinds
 };
 
 class Sums {

@@ -251,6 +251,16 @@ TEST_CASE("a word too much or the wrong way round") {
       {In::room, "a lamp at b.K1",
        "2:1 [syntax] `a lamp`: `a lamp` is the wrong way round | The word that says what it is "
        "stands first. | write `lamp a`."},
+      {In::state, "when pan 600 -> b",
+       "4:10 [syntax] `600`: `pan 600` lacks the word that compares | A counter or a sequence is compared by "
+       "`is`, "
+       "`above` or `below` before the number. | write `pan is 600` if `pan` counts; a quantity has a unit, "
+       "and a "
+       "keypad's keys are written `enters \"600\"`."},
+      {In::state, "counter n: 0 to 5 when assay.n 2 above and b on -> c",
+       "4:32 [syntax] `2 above`: `assay.n 2 above` is the wrong way round | A counter or a sequence is "
+       "compared by "
+       "`is`, `above` or `below` before the number. | write `assay.n above 2`."},
       {In::room, "lamp a a at b.K1", "2:8 [syntax] `a`: `a` is written twice | take one of the two out."},
       {In::prop, "  prop a",
        "3:3 [syntax] `prop`: `prop` cannot stand here | `prop` begins a statement, and here belongs "

@@ -163,6 +163,41 @@ TEST_CASE("counts of any length: two hundred kinds of nine each") {
   CHECK(sums.at_most(1800 * kGram) == all);
 }
 
+TEST_CASE("kinds that the halves have no room for are counted all the same, or not at all") {
+  std::mt19937_64 random(11);
+  const auto upto = [&](std::int64_t most) {
+    return static_cast<std::int64_t>(random() % static_cast<std::uint64_t>(most));
+  };
+  bool decided = false, given_up = false;
+  for (int round = 0; round < 30; ++round) {
+    std::vector<Weight> kinds;
+    std::int64_t all = 0;
+    for (int n = 0; n < 12; ++n) {
+      kinds.push_back({round % 3 == 0 ? (1 + upto(30)) * kGram : 1 + upto(1000 * kGram), 1 + upto(2)});
+      all += kinds.back().pg * kinds.back().count;
+    }
+    Sums roomy(kinds, all);
+    Sums tight(kinds, all, Effort{1, 100});          // no walk, and 729 sums of a half at the most
+    Sums hasty(kinds, all, Effort{1, 100, 1, 500});  // and few of them passed
+    Sums without(kinds, all, Effort{1, 100, 1, 0});
+    for (int n = 0; n < 20; ++n) {
+      const std::int64_t limit = upto(all);
+      const auto count = roomy.at_most(limit);
+      CAPTURE(round);
+      CAPTURE(limit);
+      REQUIRE(count);
+      REQUIRE(tight.at_most(limit) == count);
+      for (Sums* const little : {&hasty, &without}) {
+        const auto other = little->at_most(limit);
+        (other ? decided : given_up) = true;
+        if (other) REQUIRE(other == count);
+      }
+    }
+  }
+  CHECK(decided);
+  CHECK(given_up);
+}
+
 TEST_CASE("what is beyond the effort is not decided, and never guessed") {
   std::mt19937_64 random(7);
   std::vector<std::int64_t> pg;

@@ -1,0 +1,216 @@
+// What lands in a window and is not meant, and windows that nothing reaches.
+//
+// A target that names things says what is meant. A plain target does not: where one set alone can be the
+// meant one, the others are said as they are of a named target; else all of them, and that the target should
+// name one. A window written by its two ends means any load between them. Tests: tests/cases/weighing.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "check/weighing.hpp"
+#include "model/divisions.hpp"
+#include "weigh/fit.hpp"
+#include "weigh/way.hpp"
+
+namespace lw {
+namespace {
+
+using weigh::Grade;
+using weigh::Kinship;
+using weigh::Landing;
+using weigh::mass;
+
+constexpr std::size_t kMostSaid = 4;
+
+class Landed {
+ public:
+  explicit Landed(Scales& scales) : scales_(scales) {}
+
+  /// Sets other than the intended one, and not that one with more beside it, that may land or come as near as
+  /// the scale's own error. `taken` says why a set that the target does not name is taken as meant.
+  void others(const weigh::Place& place, const std::string& taken = "") {
+    const auto all = weighed_.sets().possibly(weigh::widened(place.band, weighed_.reach_pg(place)));
+    if (!all) return scales_.undecided(place);
+    if (*all == 0) return;
+    weigh::WeighedRoom::Landings landing =
+        weighed_.landings(place, weigh::Which::minimal, Scales::kMostListed);
+    weigh::WeighedRoom::Landings near = weighed_.near(place, Scales::kMostListed);
+    const auto meant = [&](const Landing& set) {
+      const Kinship kinship = weighed_.kinship(place, set.parts);
+      return kinship == Kinship::intended || kinship == Kinship::more;
+    };
+    std::vector<Landing> found;
+    for (Landing& set : landing.sets)
+      if (!meant(set)) found.push_back(std::move(set));
+    const bool lands = !found.empty();
+    if (!lands)
+      for (Landing& set : near.sets)
+        if (!meant(set) && !carried_here(place, set.parts)) found.push_back(std::move(set));
+    if (found.empty()) return;
+    Finding finding = scales_.of(Code::unintended_set, place,
+                                 fmt::format("window `{}` is {} true of things that its target does not {}",
+                                             weighed_.window(place).name, lands ? "also" : "perhaps",
+                                             taken.empty() ? "name" : "seem to mean"));
+    if (!lands) finding.severity = Severity::note;
+    finding.reason = taken + listed(place, found, landing.whole && near.whole);
+    if (!lands)
+      finding.reason += fmt::format(
+          " That is within the scale's own error ({}) and the division that a settled reading "
+          "may be behind.",
+          Scales::error_words(weighed_.scale(place), weighed_.error(place)));
+    scales_.mend(place, finding);
+    if (!taken.empty()) any_will_do(place, finding);
+    scales_.findings.push_back(std::move(finding));
+  }
+
+  /// A window whose target names nothing.
+  void unnamed(const weigh::Place& place) {
+    const auto count = weighed_.sets().possibly(place.band);
+    if (!count) return scales_.undecided(place);
+    if (weigh::rules_of(scales_.room, place).empty()) return;
+    if (*count == 0) return unreached(place);
+    if (*count == 1 || weighed_.window(place).target.empty()) return;
+    const auto [sets, whole] = weighed_.landings(place, weigh::Which::minimal, Scales::kMostListed);
+    if (sets.size() < 2) return;
+    if (const Landing* const meant = whole ? only(place, sets) : nullptr) {
+      weigh::Place named = place;
+      named.intended = meant->parts;
+      named.further_pg = 0;
+      others(named, fmt::format("`{}` {}, so it is taken as meant; named in the target it is held to that. ",
+                                weighed_.words(meant->parts),
+                                meant->load.nominal_pg == place.further_pg
+                                    ? "weighs just what the target says"
+                                    : "alone lands with the masses as written"));
+      return;
+    }
+    const model::Window& window = weighed_.window(place);
+    Finding finding =
+        scales_.of(Code::plain_target, place,
+                   fmt::format("several sets of things reach window `{}`, and its target names none of them",
+                               window.name));
+    finding.reason =
+        listed(place, sets, whole) + " A plain mass does not say which is meant, so none is told apart.";
+    finding.remedies.push_back(
+        fmt::format("write what is meant as a sum, `window {} on {}: {} ± {}` for instance.", window.name,
+                    weighed_.scale(place).name, weighed_.words(sets.front().parts), mass(window.tolerance)));
+    any_will_do(place, finding);
+    scales_.findings.push_back(std::move(finding));
+  }
+
+ private:
+  /// The one set that a plain target can mean: the only one that weighs what it says, or else the only one
+  /// that lands with the masses as written. Null: none, or several.
+  static const Landing* only(const weigh::Place& place, const std::vector<Landing>& sets) {
+    const auto single = [&](auto&& fits) -> const Landing* {
+      const auto first = std::find_if(sets.begin(), sets.end(), fits);
+      if (first == sets.end() || std::any_of(first + 1, sets.end(), fits)) return nullptr;
+      return &*first;
+    };
+    const auto weighs_it = [&](const Landing& set) { return set.load.nominal_pg == place.further_pg; };
+    if (std::any_of(sets.begin(), sets.end(), weighs_it)) return single(weighs_it);
+    return single([](const Landing& set) { return set.grade <= Grade::nominally; });
+  }
+
+  /// What the window beside this one means and may be shown here is said of both windows.
+  bool carried_here(const weigh::Place& place, const weigh::Parts& parts) const {
+    return std::any_of(scales_.carried.begin(), scales_.carried.end(), [&](const Scales::Carried& one) {
+      return weighed_.index(*one.to) == weighed_.index(place) && one.from->intended == parts;
+    });
+  }
+
+  void any_will_do(const weigh::Place& place, Finding& finding) const {
+    finding.remedies.push_back(fmt::format("write `window {} on {}: {}` if any load between these will do.",
+                                           weighed_.window(place).name, weighed_.scale(place).name,
+                                           scales_.ends(place)));
+  }
+
+  /// "`a` weighs …, and `b` weighs …."
+  std::string listed(const weigh::Place& place, const std::vector<Landing>& found, bool whole) const {
+    std::string words;
+    for (std::size_t n = 0; n < found.size() && n < kMostSaid; ++n)
+      words += fmt::format("{}`{}` weighs {}{}",
+                           n == 0                  ? ""
+                           : n + 1 == found.size() ? ", and "
+                                                   : ", ",
+                           weighed_.words(found[n].parts), weight_words(found[n].load), how(place, found[n]));
+    if (found.size() > kMostSaid)
+      words += fmt::format(", and so on: {}{} in all that hold no smaller one", whole ? "" : "more than ",
+                           found.size());
+    return words + ".";
+  }
+
+  std::string how(const weigh::Place& place, const Landing& set) const {
+    std::string part = weighed_.kinship(place, set.parts) == Kinship::part ? ", a part of what is meant" : "";
+    if (set.grade == Grade::possibly) part += ", which reaches into it";
+    if (set.grade == Grade::near) part += fmt::format(", {} outside", mass(-set.margin_pg));
+    return part;
+  }
+
+  void unreached(const weigh::Place& place) {
+    const model::Window& window = weighed_.window(place);
+    Finding finding = scales_.of(Code::unreached_window, place,
+                                 fmt::format("no things of the room reach window `{}`", window.name));
+    finding.reason = "No set of them is shown within it, so that only a hand makes it true.";
+    slip(place, finding);
+    finding.remedies.push_back(
+        "write the thing that is meant, with its mass, or name the things in the target.");
+    scales_.findings.push_back(std::move(finding));
+  }
+
+  /// A target ten times too much or too little, or its number in another unit, against what could be meant.
+  void slip(const weigh::Place& place, Finding& finding) {
+    const model::Window& window = weighed_.window(place);
+    if (window.target.empty()) return;
+    struct Slip {
+      std::int64_t times, over;
+      const char* words;
+    };
+    static constexpr Slip kSlips[] = {
+        {10, 1, "ten times the target"},
+        {1, 10, "a tenth of the target"},
+        {28'349'523'125, 1'000'000'000, "as many ounces as the target has grams"},
+        {1'000'000'000, 28'349'523'125, "as many grams as the target has ounces"},
+        {1'000'000'000, 453'592'370, "as many kilograms as the target has pounds"},
+        {453'592'370, 1'000'000'000, "as many pounds as the target has kilograms"},
+    };
+    for (const Slip& slip : kSlips) {
+      const model::Wide meant = static_cast<model::Wide>(place.further_pg) * slip.times / slip.over;
+      if (meant > INT64_MAX / 4) continue;
+      const auto target = static_cast<std::int64_t>(meant);
+      const std::int64_t about = target / 100;
+      weigh::Listing listing = weighed_.sets().list(
+          weigh::widened({target, target}, std::min(about, weighed_.sets().most_pg() / 4)), weigh::Which::all,
+          200);
+      const weigh::Parts* best = nullptr;
+      std::int64_t best_off = INT64_MAX;
+      for (const weigh::Parts& parts : listing.sets) {
+        const std::int64_t off = weigh::load_of(weighed_.kinds(), parts).nominal_pg - target;
+        if ((off < 0 ? -off : off) >= best_off) continue;
+        best_off = off < 0 ? -off : off;
+        best = &parts;
+      }
+      if (best == nullptr) continue;
+      finding.reason += fmt::format(" `{}` weighs {}, {}: perhaps that was meant.", weighed_.words(*best),
+                                    mass(weigh::load_of(weighed_.kinds(), *best).nominal_pg), slip.words);
+      finding.remedies.push_back(
+          fmt::format("write `{} ± …` if that is what was meant.", weighed_.words(*best)));
+      return;
+    }
+  }
+
+  Scales& scales_;
+  weigh::WeighedRoom& weighed_ = scales_.weighed;
+};
+
+}  // namespace
+
+void check_landing(Scales& scales, const weigh::Place& place) {
+  Landed landed(scales);
+  if (place.intended) {
+    if (place.further_pg == 0) landed.others(place);
+  } else if (place.bounded && !scales.weighed.window(place).follows) {
+    landed.unnamed(place);
+  }
+}
+
+}  // namespace lw
