@@ -65,6 +65,10 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
           break;
         case Kind::says:
           continue;
+        case Kind::restart:
+        case Kind::silent:
+        case Kind::heard:
+          break;  // of what was found: on the ways to it nothing fails
         default:
           return std::nullopt;
       }
@@ -108,7 +112,7 @@ Found found_in(const Space& space, Scheduled scheduled) {
       need.fact = choice.pressed ? rows::RawFact{FactKind::prop_solved, prop, 0, 0, {}}
                                  : rows::RawFact{FactKind::prop_in, prop, choice.value, choice.value, {}};
     } else if (source.peer >= 0) {
-      if (choice.value == 0) continue;
+      if (choice.value == 0 || source.silence) continue;
       const rows::Peer& peer = slice.parts[c].rows.link.peers[static_cast<std::size_t>(source.peer)];
       need.controller = peer.controller;
       for (const FarInput& far : slice.parts[c].far)
@@ -168,6 +172,7 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   constexpr std::int64_t kLeisureMs = 2000;
   // Nobody loses, ends or overrides anything to get on.
   freedoms.losses = freedoms.operator_ = freedoms.override_ = false;
+  freedoms.cut = freedoms.restart = false;
   if (freedoms.hands != freedoms_.hands || freedoms.late != freedoms_.late) known_.clear();
   freedoms_ = freedoms;
   std::set<Found::Fact> begun;

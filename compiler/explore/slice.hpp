@@ -76,6 +76,12 @@ struct Slice {
   bool keeps_losses = false;    // whether a device is lost already makes a difference
   bool at_leisure = false;      // held back, a scale begins to move only after its settle time too
   bool ends_by_length = false;  // a session ends by that alone, though not all is looked at that ends it
+  /// Links are cut or controllers restart: nothing of what passes between controllers is followed, and what
+  /// is heard, of bits, of a session and of silence, is anything at any time (space_parted.cpp).
+  bool parted = false;
+
+  /// Nothing is cut and nobody loses power any more; what is heard stays free.
+  void let_nothing_fail() { freedoms.cut = freedoms.restart = false; }
 
   /// No session ends, neither by its length nor by its finish nor by the operator.
   void let_sessions_go_on();
