@@ -106,6 +106,15 @@ Explored Explorer::answered_later(std::size_t which, std::int64_t time_ms) const
 
 namespace {
 
+/// Nothing is heard of others but that they are lost.
+std::vector<int> deaf_pins(const Space& space) {
+  std::vector<int> pins;
+  for (std::size_t c = 0; c < space.slice().parts.size(); ++c)
+    for (const Source& source : space.sources(c))
+      pins.push_back(source.peer >= 0 && !source.silence ? 0 : -1);
+  return pins;
+}
+
 /// N(T) of the controllers that the questions speak of, in ticks of the slice; of what stays, whole scans
 /// that are not longer.
 Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Question>& questions,
@@ -277,13 +286,24 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, slice);
   // First with inputs that may change in any scan; only where that breaks the promise and no input could be
   // so fast, with inputs held back. Of scales that move no sooner than they need, which is less than they
-  // can, it counts what is found alone.
+  // can, it counts what is found alone. So it does where nothing is heard, which is so where all links are
+  // cut.
+  struct Look {
+    const Slice* of = nullptr;
+    bool held_back = false, deaf = false;
+  };
   Slice leisurely = slice;
   leisurely.at_leisure = true;
-  std::vector<std::pair<const Slice*, bool>> looks{{&slice, false}, {&slice, true}};
-  if (moves_are_read(slice)) looks.insert(looks.begin() + 1, {&leisurely, true});
-  for (const auto& [of, held_back] : looks) {
-    Space space(*of, questions, watch ? &*watch : nullptr, held_back);
+  std::vector<Look> looks{{&slice, false}};
+  if (moves_are_read(slice)) looks.push_back({&leisurely, true});
+  looks.push_back({&slice, true});
+  if (slice.parted) looks.insert(looks.begin() + 1, {&slice, false, true});
+  const char* why_open = "a playthrough was found, but not the times at which each of its inputs can change";
+  for (const Look& look : looks) {
+    const bool scheduled_before = !found.empty() && slice.parted;
+    if (scheduled_before && look.held_back) break;
+    Space space(*look.of, questions, watch ? &*watch : nullptr, look.held_back);
+    if (look.deaf) space.pin(deaf_pins(space));
     space.limit(budget_);
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
@@ -293,7 +313,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       bad_outcome = k;
       return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
     });
-    if (of->at_leisure && end != Search::End::stopped) continue;
+    if ((look.of->at_leisure || look.deaf) && end != Search::End::stopped) continue;
     if (end == Search::End::full || (end == Search::End::complete && space.overflowed()))
       return ended(search, slice, space);
     result.states += search.stored();
@@ -307,17 +327,16 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     if (slice.parted && claim && !replay(courses_, scheduled->play, *claim).shown) {
       found.push_back(found_in(space, std::move(*scheduled)));
       found.back().bound = result.bound;
-      result.answer = Answer::undecided;
-      result.bound =
+      why_open =
           "what is heard over links that are cut, and of controllers without power, was taken to be "
           "anything, and what was found so the runtime does not show";
-      return result;
+      continue;
     }
     result.playthrough = std::move(scheduled->play);
     return result;
   }
   result.answer = Answer::undecided;
-  result.bound = "a playthrough was found, but not the times at which each of its inputs can change";
+  result.bound = why_open;
   return result;
 }
 

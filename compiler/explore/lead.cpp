@@ -170,6 +170,7 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
                                                              const Budget& budget, const Found& found,
                                                              const Claim& claim, Coverage* coverage) {
   constexpr std::int64_t kLeisureMs = 2000;
+  const bool restarts = freedoms.restart;
   // Nobody loses, ends or overrides anything to get on.
   freedoms.losses = freedoms.operator_ = freedoms.override_ = false;
   freedoms.cut = freedoms.restart = false;
@@ -177,7 +178,8 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   freedoms_ = freedoms;
   std::set<Found::Fact> begun;
   std::vector<const Playthrough*> ways;
-  if (found.needs.empty() || !bring(courses, budget, found.needs, begun, ways)) return std::nullopt;
+  if (found.needs.empty() && !restarts) return std::nullopt;
+  if (!bring(courses, budget, found.needs, begun, ways)) return std::nullopt;
   ways.push_back(&found.play);
   std::int64_t link_ms = 0;
   for (const model::Link& link : courses.room().links) link_ms = std::max(link_ms, link.delay_ms);
@@ -186,16 +188,31 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   for (const std::int64_t pause_ms : {short_ms, short_ms + kLeisureMs})
     for (const bool stands : {false, true}) manners.push_back({stands, pause_ms, std::nullopt});
   // Its message may take its time, and controllers do not look at it in the very scan.
-  const std::int64_t needed_ms = found.needs.back().at_ms - start_of(found.play);
-  for (const std::int64_t takes_ms : std::set<std::int64_t>{0, link_ms})
-    for (const int scans : {0, -1, 1, -2, 2})
-      manners.push_back({true, short_ms, needed_ms - takes_ms + scans * slowest_scan_ms(courses.tables())});
-  for (const Manner& manner : manners) {
-    auto play = joined(courses.tables(), ways, manner);
-    if (!play) continue;
-    Replayed replayed = replay(courses, *play, claim, coverage);
-    if (replayed.shown) return std::make_pair(std::move(*play), std::move(replayed));
+  if (ways.size() > 1) {
+    const std::int64_t needed_ms = found.needs.back().at_ms - start_of(found.play);
+    for (const std::int64_t takes_ms : std::set<std::int64_t>{0, link_ms})
+      for (const int scans : {0, -1, 1, -2, 2})
+        manners.push_back({true, short_ms, needed_ms - takes_ms + scans * slowest_scan_ms(courses.tables())});
   }
+  using Shown = std::optional<std::pair<Playthrough, Replayed>>;
+  const auto shown = [&](Playthrough play) -> Shown {
+    Replayed replayed = replay(courses, play, claim, coverage);
+    if (!replayed.shown) return std::nullopt;
+    return std::make_pair(std::move(play), std::move(replayed));
+  };
+  for (const Manner& manner : manners)
+    if (auto play = joined(courses.tables(), ways, manner))
+      if (Shown done = shown(std::move(*play))) return done;
+  for (std::size_t c = 0; c < courses.room().controllers.size() && restarts; ++c)
+    for (const bool stands : {false, true})
+      if (auto play = joined(courses.tables(), ways, {stands, short_ms, std::nullopt})) {
+        Happening fails;
+        fails.kind = Happening::Kind::restart;
+        fails.controller = static_cast<std::uint8_t>(c);
+        fails.at_ms = play->until_ms += short_ms;
+        play->happenings.push_back(std::move(fails));
+        if (Shown done = shown(std::move(*play))) return done;
+      }
   return std::nullopt;
 }
 

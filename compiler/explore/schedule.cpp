@@ -150,7 +150,8 @@ class Scheduling {
     std::size_t seat = 0;
     std::uint8_t choice = 0;
     bool momentary = false;
-    std::size_t step = 0;  // of the way
+    std::size_t step = 0;                // of the way
+    std::optional<std::size_t> heard{};  // the scan in which a session was last heard to begin
   };
   struct Asked {
     std::size_t scan = 0;
@@ -227,8 +228,10 @@ class Scheduling {
   }
 
   void use(const Pick& pick, std::size_t scan) {
-    for (std::size_t c = 0; c < pick.commands.size(); ++c)
+    for (std::size_t c = 0; c < pick.commands.size(); ++c) {
       if (pick.commands[c] & (kRestart | kNoPower)) fails(c, pick.commands[c], scan);
+      if (pick.commands[c] & kHeard) heard_[c] = scan;
+    }
     for (std::size_t seat = 0; seat < seats_.size(); ++seat) {
       const std::uint8_t k = pick.choices[seat];
       if (k == kUnread || k == kUnknown) continue;
@@ -242,6 +245,8 @@ class Scheduling {
         standing.choice = 0;
       } else if (k != standing.choice) {
         changes_.push_back({scan, seat, k, false, step_});
+        const auto heard = heard_.find(seats_[seat].first);
+        if (heard != heard_.end()) changes_.back().heard = heard->second;
         standing.choice = k;
       }
     }
@@ -426,8 +431,9 @@ class Scheduling {
     const std::size_t c = seats_[change.seat].first;
     const rows::Peer& peer =
         space_.slice().parts[c].rows.link.peers[static_cast<std::size_t>(source(change.seat).peer)];
-    times_.at_least(change.scan, found ? found->scan : start_,
-                    std::int64_t{peer.lost_after} * space_.slice().ticks(c));
+    const std::int64_t ticks = std::int64_t{peer.lost_after} * space_.slice().ticks(c);
+    times_.at_least(change.scan, found ? found->scan : start_, ticks);
+    if (change.heard && peer.controller == 0) times_.at_least(change.scan, *change.heard, ticks);
   }
 
   /// A scale or a gauge that moves and comes to rest as it was: it is moved to its neighbouring cell. Where
@@ -603,6 +609,7 @@ class Scheduling {
   std::vector<Known> known_;
   std::vector<Change> changes_;
   std::vector<Asked> asked_;
+  std::map<std::size_t, std::size_t> heard_;  // by controller, the scan in which a session began there
   std::vector<Stands> begins_;
   std::size_t start_ = 0, step_ = 0;
   std::optional<TooFast> too_fast_;

@@ -243,7 +243,7 @@ std::string Space::powered_up(std::size_t c) const {
     const bool scale = source.kind == rows::InputKind::scale || source.kind == rows::InputKind::gauge;
     block[desk.table.input_status + source.input] = scale ? LW_NEW | LW_MOVING : LW_NEW;
   }
-  if (desk.sends) lw_put16(block.data() + LW_AT_COUNTDOWN, 0);
+  if (desk.sends) lw_put16(block.data() + LW_AT_COUNTDOWN, slice_->parted ? kNeverDue : std::uint16_t{0});
   return {reinterpret_cast<const char*>(block.data()), lw_state_size(&desk.table)};
 }
 
@@ -525,6 +525,8 @@ void Space::watch(std::string& state, std::uint64_t answers, const Partial& part
     if (broken) count = watch_->scans;
   } else {
     const bool discharged = partial.reset_heard;
+    // What became true before power was gone is not asked for any more; what does with it is.
+    if (partial.failed) count = 0;
     if (count == 0 && condition && !(at[0] & 1)) count = 1;
     if (((answers >> watch_->answer) & 1) || discharged) count = 0;
     broken = count > watch_->scans;

@@ -195,6 +195,7 @@ class Space {
     std::vector<bool> atoms;
     std::vector<std::uint16_t> incidents;  // rising
     bool resets = false, loses = false, reset_heard = false;
+    bool failed = false;  // a controller that is asked for had no power
     void put_in(std::string& key) const;
   };
   struct Asked {  // by the operator, of a prop an override
@@ -265,6 +266,7 @@ class Space {
                   const Choices& choices) const;
   std::vector<Asked> asks_of(std::size_t controller, const std::uint8_t* block, bool quiet) const;
   std::vector<Asked> asks_of_parted(std::size_t controller, const std::uint8_t* block) const;
+  bool goes_together(std::size_t controller, const Asked& asked, const Choices& choices) const;
   bool may_fail() const { return slice_->freedoms.cut || slice_->freedoms.restart; }
   std::string powered_up(std::size_t controller) const;
   void let_power_fail(std::size_t controller, std::string& state) const;

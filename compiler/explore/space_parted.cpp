@@ -69,6 +69,17 @@ std::vector<Space::Asked> Space::asks_of_parted(std::size_t c, const std::uint8_
   return asks;
 }
 
+/// Whoever hears a session begin hears the first controller, which then is not lost.
+bool Space::goes_together(std::size_t c, const Asked& asked, const Choices& choices) const {
+  if (!(asked.command & kHeard)) return true;
+  const std::vector<rows::Peer>& peers = slice_->parts[c].rows.link.peers;
+  return std::none_of(choices.begin(), choices.end(), [&](const auto& one) {
+    const Source& source = desks_[c].sources[one.first];
+    return source.silence && source.choices[one.second].lost &&
+           peers[static_cast<std::size_t>(source.peer)].controller == 0;
+  });
+}
+
 /// The controller is as power comes, and has not scanned yet.
 void Space::let_power_fail(std::size_t c, std::string& state) const {
   const Desk& desk = desks_[c];
@@ -94,7 +105,7 @@ Space::Partial Space::without_power(std::size_t c, const Partial& from) const {
   let_power_fail(c, gone.high);
   gone.pick.commands[c] = kNoPower;
   gone.resets = true;
-  gone.reset_heard = gone.reset_heard || is_asked_for(c);
+  gone.failed = gone.failed || is_asked_for(c);
   std::vector<std::uint8_t> block(lw_block_size(&desk.table));
   std::copy(desk.powered_up.begin(), desk.powered_up.end(), block.begin());
   for (std::size_t n = 0; n < atoms_.size(); ++n) {

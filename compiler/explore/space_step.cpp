@@ -314,8 +314,8 @@ Space::Stepped Space::step_of(std::size_t c, const Heard& heard, const Asked& as
   }
   step.resets = ((asked.command & kEnd) && slice_->freedoms.operator_) ||
                 (asked.command & (kReset | kResetHeard)) || asked.override_prop != 0 || heard.power != 0;
-  step.reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0 || (asked.command & kReset) ||
-                     (heard.power != 0 && is_asked_for(c));
+  step.reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0 || (asked.command & kReset);
+  step.failed = heard.power != 0 && is_asked_for(c);
   std::vector<std::uint8_t> low_before, high_before;
   if (tells_) {
     low_before = low;
@@ -420,8 +420,10 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
     for (std::size_t k = 0; k < read.size(); ++k) choices.emplace_back(read[k], may[k][0]);
     for (;;) {
       if (!goes_on()) return steps;
-      Stepped step = step_of(c, heard, asked, choices);
-      if (every_pick || known.insert(told_apart(c, step)).second) steps.push_back(std::move(step));
+      if (!slice_->parted || goes_together(c, asked, choices)) {
+        Stepped step = step_of(c, heard, asked, choices);
+        if (every_pick || known.insert(told_apart(c, step)).second) steps.push_back(std::move(step));
+      }
       std::size_t k = 0;
       for (; k < read.size(); ++k) {
         if (++digits[k] == may[k].size()) digits[k] = 0;
@@ -439,6 +441,7 @@ void Space::Happened::put_in(std::string& key) const {
   key += resets ? 'r' : '-';
   key += loses ? 'l' : '-';
   key += reset_heard ? 'h' : '-';
+  key += failed ? 'f' : '-';
   for (const std::uint16_t incident : incidents)
     key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
 }
@@ -595,6 +598,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       partial.resets = from.resets || step.resets;
       partial.loses = from.loses || step.loses;
       partial.reset_heard = from.reset_heard || step.reset_heard;
+      partial.failed = from.failed || step.failed;
       std::set_union(from.incidents.begin(), from.incidents.end(), step.incidents.begin(),
                      step.incidents.end(), std::back_inserter(partial.incidents));
       if (seen) {
