@@ -115,6 +115,14 @@ std::vector<int> deaf_pins(const Space& space) {
   return pins;
 }
 
+/// Whether nothing is heard but a session that runs where it is kept.
+bool hears_little(const Space& space, const Location& location, const Outcome& outcome) {
+  const bool begun = !space.slice().parts[0].present || space.phase(location.state, 0) != 0;
+  return std::none_of(outcome.pick.commands.begin(), outcome.pick.commands.end(), [&](std::uint8_t command) {
+    return (command & (kEndHeard | kResetHeard)) != 0 || ((command & kHeard) != 0 && !begun);
+  });
+}
+
 /// N(T) of the controllers that the questions speak of, in ticks of the slice; of what stays, whole scans
 /// that are not longer.
 Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Question>& questions,
@@ -308,7 +316,11 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
     if (sum) sum->most = 0;
-    const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
+    const auto likely = [&](const Location& location, const Outcome& outcome) {
+      return hears_little(space, location, outcome);
+    };
+    const auto allows = look.deaf ? Search::Allows(likely) : Search::Allows();
+    const Search::End end = search.run(allows, [&](std::uint32_t node, std::uint32_t k) {
       bad_node = node;
       bad_outcome = k;
       return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
