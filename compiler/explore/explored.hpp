@@ -37,6 +37,9 @@ namespace explore {
 
 /// "120 states of 3 props".
 std::string looked_at(const Search& search, const Slice& slice);
+/// Why what props do is not decided where links are cut or controllers restart.
+constexpr const char* kOnlyPromises =
+    "where links are cut or controllers restart, promises alone are followed";
 /// Not decided: the controllers of the slice scan at several periods.
 Explored of_several_periods();
 /// Not decided: what ended the search.

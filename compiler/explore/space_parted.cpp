@@ -7,7 +7,7 @@
 // what is proved of it holds, and what is found must be shown by the runtime. Sending, delays and silence
 // were followed in a first design, with every message that was ever said and may still be under way in the
 // location: too many of them. A controller without power is in the state of power-up and does nothing, scan
-// after scan; one that comes back goes on from there. Tests: tests/explore, tests/cases/failing.
+// after scan; one that comes back goes on from there. Tests: tests/explore, tests/cases/proofs/*cut*, *restart*.
 #include <algorithm>
 
 #include "explore/space.hpp"
