@@ -104,41 +104,6 @@ Explored Explorer::answered_later(std::size_t which, std::int64_t time_ms) const
   return told(never(which, time_ms));
 }
 
-namespace {
-
-/// Nothing is heard of others but that they are lost.
-std::vector<int> deaf_pins(const Space& space) {
-  std::vector<int> pins;
-  for (std::size_t c = 0; c < space.slice().parts.size(); ++c)
-    for (const Source& source : space.sources(c))
-      pins.push_back(source.peer >= 0 && !source.silence ? 0 : -1);
-  return pins;
-}
-
-/// Whether nothing is heard but a session that runs where it is kept.
-bool hears_little(const Space& space, const Location& location, const Outcome& outcome) {
-  const bool begun = !space.slice().parts[0].present || space.phase(location.state, 0) != 0;
-  return std::none_of(outcome.pick.commands.begin(), outcome.pick.commands.end(), [&](std::uint8_t command) {
-    return (command & (kEndHeard | kResetHeard)) != 0 || ((command & kHeard) != 0 && !begun);
-  });
-}
-
-/// N(T) of the controllers that the questions speak of, in ticks of the slice; of what stays, whole scans
-/// that are not longer.
-Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Question>& questions,
-               const Slice& slice) {
-  std::int64_t scan_ms = 0;
-  for (const Question& question : questions)
-    for (const Ask& ask : question)
-      if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact)
-        scan_ms = std::gcd(scan_ms, std::int64_t{slice.parts[ask.controller].rows.scan_ms});
-  if (scan_ms == 0) scan_ms = slice.unit_ms();
-  if (kind != Watch::Kind::stays) time_ms += scan_ms - 1;
-  return static_cast<Count>(time_ms / scan_ms * (scan_ms / slice.unit_ms()));
-}
-
-}  // namespace
-
 /// `never`, `C then D within T` and `finish not before T`: nothing bad is ever visible.
 Explored Explorer::never(std::size_t which, std::int64_t time_ms) const {
   const model::Promise& promise = room_.promises[which];
@@ -165,10 +130,14 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
     Explored result = of_what_works().nothing_bad(questions, watch, time_ms, claim, sum);
     if (result.answer == Answer::refuted && (!claim || replay(courses_, *result.playthrough, *claim).shown))
       return result;
+    if (!watch && !sum)
+      if (auto proved = proved_apart(questions[0])) return *proved;
   }
   std::vector<Found> found;
   Explored result = outwards(questions, watch, time_ms, claim, sum, found);
   if (result.answer != Answer::undecided || !claim) return result;
+  if (may_fail() && !sum)
+    if (auto refuted = little_heard(questions, watch, time_ms, *claim, found)) return *refuted;
   // Too much to be looked at as it is: what was found in the parts is led up to in the room.
   return led_up_to(found, *claim).value_or(result);
 }
@@ -203,10 +172,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   for (Inputs inputs = Inputs::loose;;) {
     Props frontier;
     Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
-    // What another controller's props say is free in any case where links are cut.
-    if (part.parted)
-      for (auto seat = frontier.begin(); seat != frontier.end();)
-        seat = part.parts[seat->first].free_props[seat->second] ? std::next(seat) : frontier.erase(seat);
+    keep_own(part, frontier);
     if (inputs >= Inputs::chained || inputs == Inputs::no_sooner) {
       Props further;
       part = slice_of(room_, tables_, questions, {}, freedoms_, members, further, true);
@@ -294,38 +260,23 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, slice);
   // First with inputs that may change in any scan; only where that breaks the promise and no input could be
   // so fast, with inputs held back. Of scales that move no sooner than they need, which is less than they
-  // can, it counts what is found alone. So it does where nothing is heard, which is so where all links are
-  // cut.
-  struct Look {
-    const Slice* of = nullptr;
-    bool held_back = false, deaf = false;
-  };
+  // can, it counts what is found alone.
   Slice leisurely = slice;
   leisurely.at_leisure = true;
-  std::vector<Look> looks{{&slice, false}};
-  if (moves_are_read(slice)) looks.push_back({&leisurely, true});
-  looks.push_back({&slice, true});
-  if (slice.parted) looks.insert(looks.begin() + 1, {&slice, false, true});
-  const char* why_open = "a playthrough was found, but not the times at which each of its inputs can change";
-  for (const Look& look : looks) {
-    const bool scheduled_before = !found.empty() && slice.parted;
-    if (scheduled_before && look.held_back) break;
-    Space space(*look.of, questions, watch ? &*watch : nullptr, look.held_back);
-    if (look.deaf) space.pin(deaf_pins(space));
+  std::vector<std::pair<const Slice*, bool>> looks{{&slice, false}, {&slice, true}};
+  if (moves_are_read(slice)) looks.insert(looks.begin() + 1, {&leisurely, true});
+  for (const auto& [of, held_back] : looks) {
+    Space space(*of, questions, watch ? &*watch : nullptr, held_back);
     space.limit(budget_);
     Search search(space, budget_.states);
     std::uint32_t bad_node = 0, bad_outcome = 0;
     if (sum) sum->most = 0;
-    const auto likely = [&](const Location& location, const Outcome& outcome) {
-      return hears_little(space, location, outcome);
-    };
-    const auto allows = look.deaf ? Search::Allows(likely) : Search::Allows();
-    const Search::End end = search.run(allows, [&](std::uint32_t node, std::uint32_t k) {
+    const Search::End end = search.run({}, [&](std::uint32_t node, std::uint32_t k) {
       bad_node = node;
       bad_outcome = k;
       return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
     });
-    if ((look.of->at_leisure || look.deaf) && end != Search::End::stopped) continue;
+    if (of->at_leisure && end != Search::End::stopped) continue;
     if (end == Search::End::full || (end == Search::End::complete && space.overflowed()))
       return ended(search, slice, space);
     result.states += search.stored();
@@ -339,16 +290,17 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     if (slice.parted && claim && !replay(courses_, scheduled->play, *claim).shown) {
       found.push_back(found_in(space, std::move(*scheduled)));
       found.back().bound = result.bound;
-      why_open =
+      result.answer = Answer::undecided;
+      result.bound =
           "what is heard over links that are cut, and of controllers without power, was taken to be "
           "anything, and what was found so the runtime does not show";
-      continue;
+      return result;
     }
     result.playthrough = std::move(scheduled->play);
     return result;
   }
   result.answer = Answer::undecided;
-  result.bound = why_open;
+  result.bound = "a playthrough was found, but not the times at which each of its inputs can change";
   return result;
 }
 

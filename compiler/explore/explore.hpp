@@ -64,6 +64,14 @@ class Explorer {
   bool may_fail() const { return freedoms_.cut || freedoms_.restart; }
   /// The same with links that work and power that stays.
   Explorer of_what_works() const;
+  /// Where the question speaks of several controllers: whether it never holds, whatever each of them shows by
+  /// itself while it hears anything.
+  std::optional<Explored> proved_apart(const Question& question) const;
+  /// A playthrough in which links are cut, of a session that is heard to begin and little else; those that
+  /// the runtime does not show are added to `found`.
+  std::optional<Explored> little_heard(const std::vector<Question>& questions,
+                                       std::optional<explore::Watch> watch, std::int64_t time_ms,
+                                       const Claim& claim, std::vector<explore::Found>& found) const;
   /// From everywhere some playthrough leads to the goal.
   Explored reaches(const explore::Goal& goal) const;
   /// Nothing bad is ever visible: the first question, or what the watch counts, or a sum of the questions'

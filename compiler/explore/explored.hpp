@@ -35,6 +35,10 @@ struct Explored {
 
 namespace explore {
 
+/// N(T) of the controllers that the questions speak of, in ticks of the slice; of what stays, whole scans
+/// that are not longer.
+Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Question>& questions,
+               const Slice& slice);
 /// "120 states of 3 props".
 std::string looked_at(const Search& search, const Slice& slice);
 /// Why what props do is not decided where links are cut or controllers restart.

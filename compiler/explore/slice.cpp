@@ -2,6 +2,7 @@
 #include "explore/slice.hpp"
 
 #include <algorithm>
+#include <iterator>
 #include <numeric>
 
 #include "runtime/table.h"
@@ -657,6 +658,11 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
   // An override solves what still waits.
   return make_slice(room, tables, questions, also, freedoms, false, &members, &frontier,
                     chained && !freedoms.override_ ? Chain::kept : Chain::followed);
+}
+
+void keep_own(const Slice& part, Props& frontier) {
+  for (auto seat = frontier.begin(); part.parted && seat != frontier.end();)
+    seat = part.parts[seat->first].free_props[seat->second] ? std::next(seat) : frontier.erase(seat);
 }
 
 Props grown(const Slice& part, Props members, const Props& frontier) {

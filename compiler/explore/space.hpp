@@ -267,9 +267,11 @@ class Space {
   std::vector<Asked> asks_of(std::size_t controller, const std::uint8_t* block, bool quiet) const;
   std::vector<Asked> asks_of_parted(std::size_t controller, const std::uint8_t* block) const;
   bool goes_together(std::size_t controller, const Asked& asked, const Choices& choices) const;
-  bool may_fail() const { return slice_->freedoms.cut || slice_->freedoms.restart; }
+  bool may_fail() const {
+    return (slice_->freedoms.cut || slice_->freedoms.restart) && !slice_->hears_little;
+  }
   std::string powered_up(std::size_t controller) const;
-  void let_power_fail(std::size_t controller, std::string& state) const;
+  void let_power_fail(std::size_t controller, std::string& state, std::uint16_t scans) const;
   bool is_asked_for(std::size_t controller) const;
   Partial without_power(std::size_t controller, const Partial& from) const;
   std::vector<Stepped> steps_of(std::size_t controller, const Heard& heard, bool quiet,

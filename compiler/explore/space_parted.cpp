@@ -7,7 +7,8 @@
 // what is proved of it holds, and what is found must be shown by the runtime. Sending, delays and silence
 // were followed in a first design, with every message that was ever said and may still be under way in the
 // location: too many of them. A controller without power is in the state of power-up and does nothing, scan
-// after scan; one that comes back goes on from there. Tests: tests/explore, tests/cases/proofs/*cut*, *restart*.
+// after scan; one that comes back goes on from there. Tests: tests/explore, tests/cases/proofs/*cut*,
+// *restart*.
 #include <algorithm>
 
 #include "explore/space.hpp"
@@ -80,15 +81,15 @@ bool Space::goes_together(std::size_t c, const Asked& asked, const Choices& choi
   });
 }
 
-/// The controller is as power comes, and has not scanned yet.
-void Space::let_power_fail(std::size_t c, std::string& state) const {
+/// The controller is as power comes; `scans` with it have begun.
+void Space::let_power_fail(std::size_t c, std::string& state, std::uint16_t scans) const {
   const Desk& desk = desks_[c];
   state.replace(desk.state, desk.powered_up.size(), desk.powered_up);
   for (std::size_t n = 0; n < standings_.size(); ++n) {
     if (standings_[n].controller != c) continue;
     std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * n;
     at[0] = standings_[n].held ? kUnknown : std::uint8_t{0};
-    lw_put16(at + 1, 0);
+    lw_put16(at + 1, standings_[n].held ? scans : std::uint16_t{0});
   }
 }
 
@@ -101,8 +102,8 @@ bool Space::is_asked_for(std::size_t c) const {
 Space::Partial Space::without_power(std::size_t c, const Partial& from) const {
   const Desk& desk = desks_[c];
   Partial gone = from;
-  let_power_fail(c, gone.low);
-  let_power_fail(c, gone.high);
+  let_power_fail(c, gone.low, 0);
+  let_power_fail(c, gone.high, 0);
   gone.pick.commands[c] = kNoPower;
   gone.resets = true;
   gone.failed = gone.failed || is_asked_for(c);

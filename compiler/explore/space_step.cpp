@@ -499,11 +499,12 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
   // Messages first: those that must be taken, and as many more as may be.
   std::vector<Heard> heards{
       {from.low, from.high, block_of(from.low), block_of(from.high), from.pick.taken, 0}};
-  if (slice_->freedoms.restart) {
+  const bool restarts = slice_->freedoms.restart && !slice_->hears_little;
+  if (restarts) {
     heards.push_back(heards.front());
     Heard& anew = heards.back();
-    let_power_fail(c, anew.low);
-    let_power_fail(c, anew.high);
+    let_power_fail(c, anew.low, 1);
+    let_power_fail(c, anew.high, 1);
     anew.low_block = anew.high_block = block_of(anew.low);
     anew.power = kRestart;
   }
@@ -616,7 +617,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       to.push_back(std::move(partial));
     }
   }
-  if (!slice_->freedoms.restart) return;
+  if (!restarts) return;
   Partial gone = without_power(c, from);
   key.assign(gone.low).append(gone.high);
   gone.put_in(key);
