@@ -267,6 +267,7 @@ class Space {
   std::vector<Asked> asks_of(std::size_t controller, const std::uint8_t* block, bool quiet) const;
   std::vector<Asked> asks_of_parted(std::size_t controller, const std::uint8_t* block) const;
   bool goes_together(std::size_t controller, const Asked& asked, const Choices& choices) const;
+  bool outlasts_reset(std::size_t controller, const std::uint8_t* block, const Source& source) const;
   bool may_fail() const {
     return (slice_->freedoms.cut || slice_->freedoms.restart) && !slice_->hears_little;
   }

@@ -81,6 +81,27 @@ bool Space::goes_together(std::size_t c, const Asked& asked, const Choices& choi
   });
 }
 
+/// Whether what the source is in the scan of a reset makes any difference: it is kept, or asked for.
+bool Space::outlasts_reset(std::size_t c, const std::uint8_t* b, const Source& source) const {
+  if (held_back_ || source.keeps_value || source.keeps_status || source.stays || source.chained ||
+      is_new(desks_[c].table, b, source))
+    return true;
+  return std::any_of(atoms_.begin(), atoms_.end(), [&](const auto& atom) {
+    if (atom.first != c) return false;
+    if (!atom.second) return true;  // of the scan
+    const rows::RawFact& fact = *atom.second;
+    if (source.silence)
+      return fact.kind == rows::FactKind::peer_lost && static_cast<int>(fact.a) == source.peer;
+    if (source.peer >= 0)
+      return fact.kind == rows::FactKind::peer_says && static_cast<int>(fact.a) == source.peer &&
+             fact.b == source.bit;
+    if (source.prop >= 0)
+      return (fact.kind == rows::FactKind::prop_in || fact.kind == rows::FactKind::prop_solved) &&
+             static_cast<int>(fact.a) == source.prop;
+    return speaks_of_input(fact.kind) && fact.a == source.input;
+  });
+}
+
 /// The controller is as power comes; `scans` with it have begun.
 void Space::let_power_fail(std::size_t c, std::string& state, std::uint16_t scans) const {
   const Desk& desk = desks_[c];

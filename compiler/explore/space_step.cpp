@@ -5,6 +5,7 @@
 #include <boost/crc.hpp>
 #include <cstring>
 #include <iterator>
+#include <numeric>
 #include <optional>
 #include <set>
 #include <unordered_set>
@@ -409,12 +410,24 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
     product *= static_cast<double>(may[k].size());
   }
   if (product == 0) return steps;  // what is pinned cannot be so here
-  if (product * static_cast<double>(asks.size()) > kMostAtOnce) {
+  // In the scan of a reset that is heard all the rest makes no difference.
+  std::vector<std::size_t> all(read.size()), in_reset;
+  std::iota(all.begin(), all.end(), std::size_t{0});
+  const auto is_reset = [](const Asked& asked) { return (asked.command & kResetHeard) != 0; };
+  const auto resets = static_cast<double>(std::count_if(asks.begin(), asks.end(), is_reset));
+  double in_reset_product = 1;
+  for (std::size_t k = 0; k < read.size() && resets > 0; ++k)
+    if (outlasts_reset(c, b, desk.sources[read[k]])) {
+      in_reset.push_back(k);
+      in_reset_product *= static_cast<double>(may[k].size());
+    }
+  if (product * (static_cast<double>(asks.size()) - resets) + in_reset_product * resets > kMostAtOnce) {
     overflowed_ = true;
     return steps;
   }
   std::unordered_set<std::string> known;
   for (const Asked& asked : asks) {
+    const std::vector<std::size_t>& turning = is_reset(asked) ? in_reset : all;
     std::vector<std::size_t> digits(read.size(), 0);
     Choices choices;
     for (std::size_t k = 0; k < read.size(); ++k) choices.emplace_back(read[k], may[k][0]);
@@ -424,13 +437,14 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
         Stepped step = step_of(c, heard, asked, choices);
         if (every_pick || known.insert(told_apart(c, step)).second) steps.push_back(std::move(step));
       }
-      std::size_t k = 0;
-      for (; k < read.size(); ++k) {
+      std::size_t n = 0;
+      for (; n < turning.size(); ++n) {
+        const std::size_t k = turning[n];
         if (++digits[k] == may[k].size()) digits[k] = 0;
         choices[k].second = may[k][digits[k]];
         if (digits[k] != 0) break;
       }
-      if (k == read.size()) break;
+      if (n == turning.size()) break;
     }
   }
   return steps;
