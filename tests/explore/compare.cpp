@@ -340,6 +340,8 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
 
   Budget budget;
   budget.states = 100'000;
+  // Of several controllers that hear anything there is too much to look at anyway.
+  if (parted) budget.scans = 40'000;
   Courses courses(room, *compiled.tables);
   const Explorer explorer(courses, of_explorer(wider), budget);
   for (std::size_t n = 0; n < room.promises.size(); ++n) {
