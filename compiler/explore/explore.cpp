@@ -228,7 +228,9 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     // Perhaps nothing that is free took part in it: the whole room shows.
     if (end == Search::End::stopped && claim) {
       auto scheduled = schedule(space, way_of(search, bad_node, bad_outcome));
-      if (scheduled && replay(courses_, scheduled->play, *claim).shown) {
+      // Messages of links that are not followed may be sooner there than they are.
+      const Freedoms limits = part.parted ? freedoms_ : Freedoms{};
+      if (scheduled && shown_within(replay(courses_, scheduled->play, *claim), limits)) {
         result.bound = looked_at(search, part);
         result.answer = Answer::refuted;
         result.playthrough = std::move(scheduled->play);
@@ -287,7 +289,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     auto scheduled = schedule(space, way_of(search, bad_node, bad_outcome));
     result.answer = Answer::refuted;
     if (!scheduled) continue;
-    if (slice.parted && claim && !replay(courses_, scheduled->play, *claim).shown) {
+    if (slice.parted && claim && !shown_within(replay(courses_, scheduled->play, *claim), freedoms_)) {
       found.push_back(found_in(space, std::move(*scheduled)));
       found.back().bound = result.bound;
       result.answer = Answer::undecided;

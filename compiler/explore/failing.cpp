@@ -140,7 +140,7 @@ std::optional<Explored> Explorer::little_heard(const std::vector<Question>& ques
         if (end != Search::End::stopped) break;
         auto scheduled = schedule(space, way_of(search, bad_node, bad_outcome));
         if (!scheduled) continue;
-        if (replay(courses_, scheduled->play, claim).shown) {
+        if (shown_within(replay(courses_, scheduled->play, claim), freedoms_)) {
           Explored result;
           result.answer = Answer::refuted;
           result.bound = looked_at(search, part);

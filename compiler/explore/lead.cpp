@@ -187,6 +187,7 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
                                                              const Claim& claim, Coverage* coverage) {
   constexpr std::int64_t kLeisureMs = 2000;
   const bool restarts = freedoms.restart, cuts = freedoms.cut;
+  const Freedoms limits = restarts || cuts ? freedoms : Freedoms{};
   // Nobody loses, ends or overrides anything to get on.
   freedoms.losses = freedoms.operator_ = freedoms.override_ = false;
   freedoms.cut = freedoms.restart = false;
@@ -213,7 +214,7 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   using Shown = std::optional<std::pair<Playthrough, Replayed>>;
   const auto shown = [&](Playthrough play) -> Shown {
     Replayed replayed = replay(courses, play, claim, coverage);
-    if (!replayed.shown) return std::nullopt;
+    if (!shown_within(replayed, limits)) return std::nullopt;
     return std::make_pair(std::move(play), std::move(replayed));
   };
   for (const Manner& manner : manners)
