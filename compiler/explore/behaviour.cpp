@@ -188,8 +188,7 @@ class Looking {
 };
 
 void Looking::look() {
-  if (freedoms_.cut || freedoms_.restart)
-    return leave_open("links that are cut and controllers that restart are not followed");
+  if (freedoms_.cut || freedoms_.restart) return leave_open(explore::kOnlyPromises);
   Props members;
   for (Inputs inputs = Inputs::loose;;) {
     Props frontier;

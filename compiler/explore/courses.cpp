@@ -60,6 +60,15 @@ bool is_of_rules(const Claim& claim) {
   return claim.kind == Claim::Kind::taken || claim.kind == Claim::Kind::two_moves;
 }
 
+/// Whether the claim's question or its answer speaks of the controller.
+bool speaks_of(const Claim& claim, std::size_t controller) {
+  const auto of = [&](const Ask& ask) {
+    return (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact) && ask.controller == controller;
+  };
+  return std::any_of(claim.question.begin(), claim.question.end(), of) ||
+         std::any_of(claim.answer.begin(), claim.answer.end(), of);
+}
+
 bool by_rule(const PropStep& step) {
   return step.kind == PropStep::Kind::acted || step.kind == PropStep::Kind::moved;
 }
@@ -84,6 +93,7 @@ class Courses::Watch {
 
  private:
   bool shows(const RoomRun& run, const Firings& firings, bool did, bool reset);
+  bool heard_reset(const RoomRun& run);
   bool goes_round(const RoomRun& run, const Firings& firings, bool did);
   bool unanswered(const RoomRun& run, bool reset);
   bool answered_after(const RoomRun& run, bool reset);
@@ -98,7 +108,27 @@ class Courses::Watch {
   Seen seen_;
 };
 
+/// Whether a controller took a newer epoch in the last scan, which is a reset; but the first may take one
+/// with a start (9.4).
+bool Courses::Watch::heard_reset(const RoomRun& run) {
+  constexpr std::size_t kEpoch = 0, kSynced = 2;  // docs/table.md, "State block"
+  constexpr std::uint16_t kNone = 0xFFFF;
+  bool heard = false;
+  seen_.epochs.resize(run.controllers(), kNone);
+  for (std::size_t c = 0; c < run.controllers(); ++c) {
+    const std::uint8_t* const block = run.block(c);
+    const bool known = c == 0 || (block[kSynced] & 1) != 0;
+    const std::uint16_t now =
+        known ? static_cast<std::uint16_t>(block[kEpoch] | block[kEpoch + 1] << 8) : kNone;
+    const bool begins = c == 0 && run.phase(0) == 1 && seen_.phase == 0;
+    heard = heard || (now != seen_.epochs[c] && now != kNone && seen_.epochs[c] != kNone && !begins);
+    seen_.epochs[c] = now;
+  }
+  return heard;
+}
+
 bool Courses::Watch::shows(const RoomRun& run, const Firings& firings, bool did, bool reset) {
+  reset = heard_reset(run) || reset;
   const std::uint8_t phase = run.phase(0);
   if (phase == 1 && seen_.phase != 1) seen_.session_ms = run.now_ms();
   if (phase != 0 && !seen_.start_ms) seen_.start_ms = run.now_ms();
@@ -411,10 +441,12 @@ Replayed Courses::play(Script script, Messages messages, const Claim& claim, Cov
     const auto refused = scan(deeds, next);
     if (refused) done.why_not = "it does what cannot be done: " + *refused;
     if (refused) break;
-    const bool reset =
-        std::any_of(deeds.begin() + static_cast<std::ptrdiff_t>(before),
-                    deeds.begin() + static_cast<std::ptrdiff_t>(next),
-                    [](const model::Deed& deed) { return deed.kind == model::DeedKind::operator_reset; });
+    const bool reset = std::any_of(
+        deeds.begin() + static_cast<std::ptrdiff_t>(before),
+        deeds.begin() + static_cast<std::ptrdiff_t>(next), [&](const model::Deed& deed) {
+          return deed.kind == model::DeedKind::operator_reset ||
+                 (deed.kind == model::DeedKind::restart && speaks_of(claim, model::index(*deed.controller)));
+        });
     watch.look(run_, firings_, next != before, reset);
     if (next != before) keep_ms = half_ms();
     const bool stops = next < deeds.size() && deeds[next].time_ms <= run_.next_scan_ms();

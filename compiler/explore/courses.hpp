@@ -61,6 +61,7 @@ class Courses {
     bool shown = false;
     bool was = false;  // the question, in the scan before
     std::uint8_t phase = 0;
+    std::vector<std::uint16_t> epochs;       // by controller, where one was heard or made
     std::optional<std::int64_t> start_ms;    // of the first session
     std::int64_t session_ms = 0;             // of the present one
     std::optional<std::int64_t> waiting_ms;  // since when an answer is due

@@ -37,13 +37,14 @@ Explorer::Explorer(Courses& courses, Freedoms freedoms, Budget budget)
       room_(courses.room()),
       tables_(courses.tables()),
       freedoms_(freedoms),
-      budget_(std::move(budget)) {}
+      budget_(std::move(budget)) {
+  if (room_.links.empty()) freedoms_.cut = false;
+}
 
-std::optional<Explored> Explorer::beyond() const {
-  if (!freedoms_.cut && !freedoms_.restart) return std::nullopt;
-  Explored result;
-  result.bound = "links that are cut and controllers that restart are not followed";
-  return result;
+Explorer Explorer::of_what_works() const {
+  Explorer other = *this;
+  other.freedoms_.cut = other.freedoms_.restart = false;
+  return other;
 }
 
 Explored Explorer::told(Explored result) const {
@@ -57,32 +58,32 @@ Explored Explorer::told(Explored result) const {
 }
 
 Explored Explorer::promise(std::size_t which) const {
-  if (auto result = beyond()) return *result;
-  return told(
-      room_.promises[which].kind == PromiseKind::can_always_reach
-          ? always_reach(room_, tables_, freedoms_, budget_, {tables_.promise_conditions[which], true})
-          : never(which, room_.promises[which].time_ms));
+  return told(room_.promises[which].kind == PromiseKind::can_always_reach
+                  ? reaches({tables_.promise_conditions[which], true})
+                  : never(which, room_.promises[which].time_ms));
 }
 
 Explored Explorer::ever(const Question& question) const {
-  if (auto result = beyond()) return *result;
   const Claim claim = seen(question);
   return told(nothing_bad({question}, std::nullopt, 0, &claim));
 }
 
-Explored Explorer::can_finish() const {
-  if (auto result = beyond()) return *result;
-  return told(always_reach(room_, tables_, freedoms_, budget_, {tables_.finish, false}));
+Explored Explorer::can_finish() const { return told(reaches({tables_.finish, false})); }
+
+Explored Explorer::reaches(const Goal& goal) const {
+  if (may_fail()) {
+    Explored result = of_what_works().reaches(goal);
+    if (result.answer == Answer::refuted) return result;
+  }
+  return always_reach(room_, tables_, freedoms_, budget_, goal);
 }
 
 Explored Explorer::stays(const Question& question, std::int64_t time_ms) const {
-  if (auto result = beyond()) return *result;
   const Claim claim = held_longer(tables_, question, time_ms);
   return told(nothing_bad({question}, Watch{Watch::Kind::stays, 0, 0, 0}, time_ms, &claim));
 }
 
 Explored Explorer::finishes(std::optional<std::int64_t> before_ms) const {
-  if (auto result = beyond()) return *result;
   const Claim claim = finished_before(tables_, before_ms);
   std::optional<Watch> watch;
   if (before_ms) watch = Watch{Watch::Kind::not_before, 0, 0, 0};
@@ -90,7 +91,6 @@ Explored Explorer::finishes(std::optional<std::int64_t> before_ms) const {
 }
 
 Explored Explorer::adds_up(const std::vector<Weighed>& parts, std::int64_t least) const {
-  if (auto result = beyond()) return *result;
   std::vector<Question> questions;
   Sum sum;
   sum.least = least;
@@ -103,27 +103,8 @@ Explored Explorer::adds_up(const std::vector<Weighed>& parts, std::int64_t least
 }
 
 Explored Explorer::answered_later(std::size_t which, std::int64_t time_ms) const {
-  if (auto result = beyond()) return *result;
   return told(never(which, time_ms));
 }
-
-namespace {
-
-/// N(T) of the controllers that the questions speak of, in ticks of the slice; of what stays, whole scans
-/// that are not longer.
-Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Question>& questions,
-               const Slice& slice) {
-  std::int64_t scan_ms = 0;
-  for (const Question& question : questions)
-    for (const Ask& ask : question)
-      if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact)
-        scan_ms = std::gcd(scan_ms, std::int64_t{slice.parts[ask.controller].rows.scan_ms});
-  if (scan_ms == 0) scan_ms = slice.unit_ms();
-  if (kind != Watch::Kind::stays) time_ms += scan_ms - 1;
-  return static_cast<Count>(time_ms / scan_ms * (scan_ms / slice.unit_ms()));
-}
-
-}  // namespace
 
 /// `never`, `C then D within T` and `finish not before T`: nothing bad is ever visible.
 Explored Explorer::never(std::size_t which, std::int64_t time_ms) const {
@@ -146,18 +127,33 @@ Explored Explorer::never(std::size_t which, std::int64_t time_ms) const {
 
 Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::optional<Watch> watch,
                                std::int64_t time_ms, const Claim* claim, Sum* sum) const {
+  if (may_fail()) {
+    // What needs no failure is told without one.
+    Explored result = of_what_works().nothing_bad(questions, watch, time_ms, claim, sum);
+    if (result.answer == Answer::refuted && (!claim || replay(courses_, *result.playthrough, *claim).shown))
+      return result;
+    if (!watch && !sum)
+      if (auto proved = proved_apart(questions[0])) return *proved;
+  }
   std::vector<Found> found;
   Explored result = outwards(questions, watch, time_ms, claim, sum, found);
   if (result.answer != Answer::undecided || !claim) return result;
+  if (may_fail() && !sum)
+    if (auto refuted = little_heard(questions, watch, time_ms, *claim, found)) return *refuted;
   // Too much to be looked at as it is: what was found in the parts is led up to in the room.
+  return led_up_to(found, *claim).value_or(result);
+}
+
+std::optional<Explored> Explorer::led_up_to(const std::vector<Found>& found, const Claim& claim) const {
   for (const Found& one : found)
-    if (auto led = courses_.leads().up_to(courses_, freedoms_, budget_, one, *claim)) {
+    if (auto led = courses_.leads().up_to(courses_, freedoms_, budget_, one, claim)) {
+      Explored result;
       result.answer = Answer::refuted;
       result.bound = one.bound;
       result.playthrough = std::move(led->first);
-      break;
+      return result;
     }
-  return result;
+  return std::nullopt;
 }
 
 /// Whether a reset can leave it so, whatever inputs do meanwhile.
@@ -191,6 +187,7 @@ bool Explorer::may_hold_after_reset(const Question& question) const {
 bool Explorer::lies_in_one_epoch(const Slice& part, const std::vector<Question>& questions,
                                  const std::optional<Watch>& watch, std::int64_t time_ms) const {
   if (!watch || watch->kind != Watch::Kind::then_within || watch->moment) return false;
+  if (freedoms_.cut || freedoms_.restart) return false;
   constexpr std::int64_t kScans = 6;  // till a reset has come to all that share a link, its delay left out
   std::int64_t scan_ms = 0, delay_ms = 0;
   std::size_t present = 0;
@@ -235,6 +232,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   for (Inputs inputs = Inputs::loose;;) {
     Props frontier;
     Slice part = slice_of(room_, tables_, questions, {}, freedoms_, members, frontier);
+    keep_own(part, frontier);
     if (inputs >= Inputs::chained || inputs == Inputs::no_sooner) {
       Props further;
       part = slice_of(room_, tables_, questions, {}, freedoms_, members, further, true);
@@ -252,14 +250,15 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     // The session's start is that of the controller that keeps it.
     if (since_start && !part.parts[0].present) break;
     if (inputs == Inputs::no_sooner) {
-      if (!earliest.hold_up(part)) {
+      // Where links are cut, what was solved in a session that is over may be heard in the next.
+      if (may_fail() || !earliest.hold_up(part)) {
         inputs = Inputs::free;
         continue;
       }
       part.forget_resets();
     }
     if (one_epoch) part.forget_resets();
-    if (part.round_ticks() == 0) return of_several_periods();
+    if (part.round_ticks() == 0 || (freedoms_.restart && !part.one_period())) return of_several_periods();
     if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, part);
     Space space(part, questions, watch ? &*watch : nullptr,
                 inputs == Inputs::held_back || inputs == Inputs::one_epoch_held_back);
@@ -296,7 +295,9 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     // Perhaps nothing that is free took part in it: the whole room shows.
     if (end == Search::End::stopped && claim) {
       auto scheduled = schedule(space, way_of(search, bad_node, bad_outcome));
-      if (scheduled && replay(courses_, scheduled->play, *claim).shown) {
+      // Messages of links that are not followed may be sooner there than they are.
+      const Freedoms limits = part.parted ? freedoms_ : Freedoms{};
+      if (scheduled && shown_within(replay(courses_, scheduled->play, *claim), limits)) {
         result.bound = looked_at(search, part);
         result.answer = Answer::refuted;
         result.playthrough = std::move(scheduled->play);
@@ -328,7 +329,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     members = grown(part, std::move(members), frontier);
   }
   const Slice slice = slice_of(room_, tables_, questions, {}, freedoms_, false);
-  if (slice.round_ticks() == 0) return of_several_periods();
+  if (slice.round_ticks() == 0 || (freedoms_.restart && !slice.one_period())) return of_several_periods();
   if (watch) watch->scans = ticks_of(watch->kind, time_ms, questions, slice);
   // First with inputs that may change in any scan; only where that breaks the promise and no input could be
   // so fast, with inputs held back. Of scales that move no sooner than they need, which is less than they
@@ -356,9 +357,20 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     result.answer = Answer::proved;
     if (sum) result.most = sum->most;
     if (end == Search::End::complete) return result;
-    result.playthrough = schedule(space, search, bad_node, bad_outcome);
+    auto scheduled = schedule(space, way_of(search, bad_node, bad_outcome));
     result.answer = Answer::refuted;
-    if (result.playthrough) return result;
+    if (!scheduled) continue;
+    if (slice.parted && claim && !shown_within(replay(courses_, scheduled->play, *claim), freedoms_)) {
+      found.push_back(found_in(space, std::move(*scheduled)));
+      found.back().bound = result.bound;
+      result.answer = Answer::undecided;
+      result.bound =
+          "what is heard over links that are cut, and of controllers without power, was taken to be "
+          "anything, and what was found so the runtime does not show";
+      return result;
+    }
+    result.playthrough = std::move(scheduled->play);
+    return result;
   }
   result.answer = Answer::undecided;
   result.bound = "a playthrough was found, but not the times at which each of its inputs can change";

@@ -22,7 +22,8 @@ namespace lw {
 
 namespace explore {
 struct Found;
-}
+struct Goal;
+}  // namespace explore
 struct Claim;
 class Courses;
 struct Sum;
@@ -59,12 +60,26 @@ class Explorer {
   Explored adds_up(const std::vector<Weighed>& parts, std::int64_t least) const;
 
  private:
-  /// Why nothing of this room is looked at; nothing when it is.
-  std::optional<Explored> beyond() const;
+  /// Whether links may be cut or controllers lose power.
+  bool may_fail() const { return freedoms_.cut || freedoms_.restart; }
+  /// The same with links that work and power that stays.
+  Explorer of_what_works() const;
+  /// Where the question speaks of several controllers: whether it never holds, whatever each of them shows by
+  /// itself while it hears anything.
+  std::optional<Explored> proved_apart(const Question& question) const;
+  /// A playthrough in which links are cut, of a session that is heard to begin and little else; those that
+  /// the runtime does not show are added to `found`.
+  std::optional<Explored> little_heard(const std::vector<Question>& questions,
+                                       std::optional<explore::Watch> watch, std::int64_t time_ms,
+                                       const Claim& claim, std::vector<explore::Found>& found) const;
+  /// From everywhere some playthrough leads to the goal.
+  Explored reaches(const explore::Goal& goal) const;
   /// Nothing bad is ever visible: the first question, or what the watch counts, or a sum of the questions'
   /// weights; the claim, if any, says it to a replay.
   Explored nothing_bad(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
                        std::int64_t time_ms, const Claim* claim, Sum* sum = nullptr) const;
+  /// What was found in a part and not shown so is led up to in the room.
+  std::optional<Explored> led_up_to(const std::vector<explore::Found>& found, const Claim& claim) const;
   /// The same in parts that grow; what was found in one and not shown by the replay is added to `found`.
   Explored outwards(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
                     std::int64_t time_ms, const Claim* claim, Sum* sum,

@@ -3,7 +3,21 @@
 
 #include <fmt/format.h>
 
+#include <numeric>
+
 namespace lw::explore {
+
+Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Question>& questions,
+               const Slice& slice) {
+  std::int64_t scan_ms = 0;
+  for (const Question& question : questions)
+    for (const Ask& ask : question)
+      if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact)
+        scan_ms = std::gcd(scan_ms, std::int64_t{slice.parts[ask.controller].rows.scan_ms});
+  if (scan_ms == 0) scan_ms = slice.unit_ms();
+  if (kind != Watch::Kind::stays) time_ms += scan_ms - 1;
+  return static_cast<Count>(time_ms / scan_ms * (scan_ms / slice.unit_ms()));
+}
 
 std::string looked_at(const Search& search, const Slice& slice) {
   return fmt::format("{} states of {} prop{}", search.stored(), slice.props, slice.props == 1 ? "" : "s");

@@ -35,8 +35,15 @@ struct Explored {
 
 namespace explore {
 
+/// N(T) of the controllers that the questions speak of, in ticks of the slice; of what stays, whole scans
+/// that are not longer.
+Count ticks_of(Watch::Kind kind, std::int64_t time_ms, const std::vector<Question>& questions,
+               const Slice& slice);
 /// "120 states of 3 props".
 std::string looked_at(const Search& search, const Slice& slice);
+/// Why what props do is not decided where links are cut or controllers restart.
+constexpr const char* kOnlyPromises =
+    "where links are cut or controllers restart, promises alone are followed";
 /// Not decided: the controllers of the slice scan at several periods.
 Explored of_several_periods();
 /// Not decided: what ended the search.

@@ -134,6 +134,7 @@ std::string facts_of(const Source& source, const Choice& choice,
 bool loosen(Source& source, const std::vector<const rows::RawFact*>& facts) {
   const bool had = source.stays || source.keeps_value || source.keeps_status;
   source.stays = false;
+  if (source.silence) source.keeps_status = false;
   if (source.peer >= 0 || source.prop >= 0 || !had) return had;
   source.loose = true;
   const std::size_t count = source.choices.size();
@@ -169,6 +170,23 @@ Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place) {
   source.place = static_cast<std::uint16_t>(place);
   source.choices.resize(2);
   source.choices[1].value = 1;
+  return source;
+}
+
+Source source_of_silence(std::size_t peer, std::size_t place, bool lost_is_read, bool stirs_are_read) {
+  Source source;
+  source.peer = static_cast<std::int16_t>(peer);
+  source.place = static_cast<std::uint16_t>(place);
+  source.silence = true;
+  source.keeps_status = stirs_are_read;  // to be lost and to be found stirs
+  for (const bool stirs : {false, true})
+    for (const bool lost : {false, true}) {
+      if ((lost && !lost_is_read) || (stirs && !stirs_are_read)) continue;
+      source.choices.emplace_back();
+      source.choices.back().lost = lost;
+      source.choices.back().value = lost ? 1 : 0;
+      source.choices.back().stirs = stirs;
+    }
   return source;
 }
 
@@ -220,6 +238,16 @@ bool is_lost(const lw_table& t, const std::uint8_t* b, const Source& source) {
 }
 
 void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice& choice) {
+  if (source.silence) {
+    std::uint8_t& status = b[source.place];
+    std::uint8_t& flags = b[t.peer_flags + source.peer];
+    const bool was_lost = (status & LW_STATUS) == LW_LOST;
+    if (choice.stirs || (source.keeps_status && choice.lost != was_lost)) flags |= LW_FLAG_STIRS;
+    // One that was not heard yet goes on being so.
+    if (choice.lost) status = LW_LOST;
+    if (!choice.lost && was_lost) status = LW_GOOD | LW_PEER_READY;
+    return;
+  }
   if (source.peer >= 0) return lw_put_bit(b + source.place, source.bit, choice.value != 0);
   if (source.prop >= 0) {
     b[t.prop_states + source.prop] = choice.value;
@@ -261,6 +289,10 @@ void poke(const lw_table& t, std::uint8_t* b, const Source& source, const Choice
 }
 
 void forget(const lw_table& t, std::uint8_t* b, const Source& source) {
+  if (source.silence) {
+    if (!source.keeps_status && b[source.place] == LW_LOST) b[source.place] = LW_GOOD | LW_PEER_READY;
+    return;
+  }
   if (source.peer >= 0) {
     if (!source.stays) lw_put_bit(b + source.place, source.bit, false);
     return;

@@ -29,6 +29,7 @@ struct Source {
   std::uint8_t input = 0;  // row
   std::int16_t peer = -1;  // a bit of another controller's inputs, as heard from this peer: 0 or 1
   std::uint8_t bit = 0;
+  bool silence = false;     // no bit: whether this peer is lost, and by a choice's `stirs` what shows with it
   std::uint16_t place = 0;  // of that peer's bits in the block
   std::int16_t prop =
       -1;  // a prop that is no member: its state, and by a choice's `pressed` whether it is solved
@@ -63,6 +64,10 @@ unsigned top_value(const rows::Table& rows, const rows::Input& row);
 
 /// A bit of an input elsewhere, which may be heard to be anything at any time.
 Source source_of_bit(std::size_t peer, std::size_t bit, std::size_t place);
+
+/// Whether a peer is lost, its part being at `place` of the block, and whether anything stirs there; of both
+/// only what is read.
+Source source_of_silence(std::size_t peer, std::size_t place, bool lost_is_read, bool stirs_are_read);
 
 /// A prop that is read and not looked into: any of its states, solved or not, that facts tell apart;
 /// `chained`, and whether it waits.

@@ -211,6 +211,7 @@ class Layers {
 
     // On a way on what is read holds, and a session ends by its length alone.
     slice.freedoms.operator_ = slice.freedoms.override_ = false;
+    slice.let_nothing_fail();
     slice.ends_by_length = true;
     Slice kindly = slice;
     kindly.freedoms.losses = false;

@@ -25,8 +25,9 @@ struct Manner {
 
 /// One after the other, of one session; nothing where one of the ways ends or resets it. Whoever has pressed
 /// a button lets go of it before the next way begins.
+/// `found_ms`: when the last of them, which is what was found, begins.
 std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<const Playthrough*>& ways,
-                                  Manner manner) {
+                                  Manner manner, std::int64_t* found_ms = nullptr) {
   using Kind = Happening::Kind;
   Playthrough all;
   all.known_ms = ways.back()->known_ms;
@@ -44,6 +45,7 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
       waits_ms = std::max<std::int64_t>(now_ms - from_ms, 0);
       now_ms = from_ms + waits_ms;
     }
+    if (found && found_ms != nullptr) *found_ms = now_ms;
     std::map<std::pair<std::uint8_t, std::uint8_t>, const Happening*> uses;  // the last of each
     for (const Happening& one : way->happenings) {
       Happening later = one;
@@ -65,6 +67,10 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
           break;
         case Kind::says:
           continue;
+        case Kind::restart:
+        case Kind::silent:
+        case Kind::heard:
+          break;  // of what was found: on the ways to it nothing fails
         default:
           return std::nullopt;
       }
@@ -88,6 +94,20 @@ std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<co
   return all;
 }
 
+/// From then on the controller hears nobody, and nobody hears it.
+void cut_off(const RoomTables& tables, std::size_t controller, std::int64_t at_ms, Playthrough& play) {
+  const rows::Table& table = tables.controllers[controller].rows;
+  for (std::size_t peer = 0; peer < table.link.peers.size(); ++peer) {
+    Happening silent;
+    silent.kind = Happening::Kind::silent;
+    silent.controller = static_cast<std::uint8_t>(controller);
+    silent.peer = static_cast<std::uint8_t>(peer);
+    // It is lost so long after.
+    silent.at_ms = at_ms + (std::int64_t{table.link.peers[peer].lost_after} - 1) * table.scan_ms;
+    play.happenings.push_back(std::move(silent));
+  }
+}
+
 }  // namespace
 
 Found found_in(const Space& space, Scheduled scheduled) {
@@ -108,7 +128,7 @@ Found found_in(const Space& space, Scheduled scheduled) {
       need.fact = choice.pressed ? rows::RawFact{FactKind::prop_solved, prop, 0, 0, {}}
                                  : rows::RawFact{FactKind::prop_in, prop, choice.value, choice.value, {}};
     } else if (source.peer >= 0) {
-      if (choice.value == 0) continue;
+      if (choice.value == 0 || source.silence) continue;
       const rows::Peer& peer = slice.parts[c].rows.link.peers[static_cast<std::size_t>(source.peer)];
       need.controller = peer.controller;
       for (const FarInput& far : slice.parts[c].far)
@@ -166,13 +186,17 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
                                                              const Budget& budget, const Found& found,
                                                              const Claim& claim, Coverage* coverage) {
   constexpr std::int64_t kLeisureMs = 2000;
+  const bool restarts = freedoms.restart, cuts = freedoms.cut;
+  const Freedoms limits = restarts || cuts ? freedoms : Freedoms{};
   // Nobody loses, ends or overrides anything to get on.
   freedoms.losses = freedoms.operator_ = freedoms.override_ = false;
+  freedoms.cut = freedoms.restart = false;
   if (freedoms.hands != freedoms_.hands || freedoms.late != freedoms_.late) known_.clear();
   freedoms_ = freedoms;
   std::set<Found::Fact> begun;
   std::vector<const Playthrough*> ways;
-  if (found.needs.empty() || !bring(courses, budget, found.needs, begun, ways)) return std::nullopt;
+  if (found.needs.empty() && !restarts && !cuts) return std::nullopt;
+  if (!bring(courses, budget, found.needs, begun, ways)) return std::nullopt;
   ways.push_back(&found.play);
   std::int64_t link_ms = 0;
   for (const model::Link& link : courses.room().links) link_ms = std::max(link_ms, link.delay_ms);
@@ -181,16 +205,47 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   for (const std::int64_t pause_ms : {short_ms, short_ms + kLeisureMs})
     for (const bool stands : {false, true}) manners.push_back({stands, pause_ms, std::nullopt});
   // Its message may take its time, and controllers do not look at it in the very scan.
-  const std::int64_t needed_ms = found.needs.back().at_ms - start_of(found.play);
-  for (const std::int64_t takes_ms : std::set<std::int64_t>{0, link_ms})
-    for (const int scans : {0, -1, 1, -2, 2})
-      manners.push_back({true, short_ms, needed_ms - takes_ms + scans * slowest_scan_ms(courses.tables())});
-  for (const Manner& manner : manners) {
-    auto play = joined(courses.tables(), ways, manner);
-    if (!play) continue;
-    Replayed replayed = replay(courses, *play, claim, coverage);
-    if (replayed.shown) return std::make_pair(std::move(*play), std::move(replayed));
+  if (ways.size() > 1) {
+    const std::int64_t needed_ms = found.needs.back().at_ms - start_of(found.play);
+    for (const std::int64_t takes_ms : std::set<std::int64_t>{0, link_ms})
+      for (const int scans : {0, -1, 1, -2, 2})
+        manners.push_back({true, short_ms, needed_ms - takes_ms + scans * slowest_scan_ms(courses.tables())});
   }
+  using Shown = std::optional<std::pair<Playthrough, Replayed>>;
+  const auto shown = [&](Playthrough play) -> Shown {
+    Replayed replayed = replay(courses, play, claim, coverage);
+    if (!shown_within(replayed, limits)) return std::nullopt;
+    return std::make_pair(std::move(play), std::move(replayed));
+  };
+  for (const Manner& manner : manners)
+    if (auto play = joined(courses.tables(), ways, manner))
+      if (Shown done = shown(std::move(*play))) return done;
+  for (std::size_t c = 0; c < courses.room().controllers.size() && restarts; ++c)
+    for (const bool stands : {false, true})
+      if (auto play = joined(courses.tables(), ways, {stands, short_ms, std::nullopt})) {
+        Happening fails;
+        fails.kind = Happening::Kind::restart;
+        fails.controller = static_cast<std::uint8_t>(c);
+        fails.at_ms = play->until_ms += short_ms;
+        play->happenings.push_back(std::move(fails));
+        if (Shown done = shown(std::move(*play))) return done;
+      }
+  for (std::size_t c = 0; c < courses.room().controllers.size() && cuts; ++c)
+    for (const bool stands : {false, true}) {
+      const Manner manner{stands, short_ms, std::nullopt};
+      std::int64_t found_ms = 0;
+      const auto play = joined(courses.tables(), ways, manner, &found_ms);
+      if (!play) continue;
+      // Before what was found, as soon as it has heard of the session; and once it is done.
+      for (const std::int64_t at_ms :
+           {found_ms + slowest_scan_ms(courses.tables()), found_ms + short_ms, play->until_ms + short_ms}) {
+        Playthrough off = *play;
+        cut_off(courses.tables(), c, at_ms, off);
+        for (const Happening& happening : off.happenings)
+          if (at_ms > play->until_ms) off.until_ms = std::max(off.until_ms, happening.at_ms + short_ms);
+        if (Shown done = shown(std::move(off))) return done;
+      }
+    }
   return std::nullopt;
 }
 

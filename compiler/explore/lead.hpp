@@ -4,8 +4,9 @@
 // So a way is looked for to each of them, in a part of its own, and to what is free in that in turn; the ways
 // are done one after the other, those first that others wait for, and then what was found; or beside it, the
 // last of them so that it comes to its end when what was found needs it. Nothing says that the room goes
-// along with it: times of one way may spoil another. So it is a try, and the replay decides. Tests:
-// tests/cases/proofs/*led_up*.
+// along with it: times of one way may spoil another. So it is a try, and the replay decides. Where
+// controllers may lose power, that one does so once all is done is tried too: what others heard of it then
+// stands against what it is. Tests: tests/cases/proofs/*led_up*, *restart*.
 #pragma once
 
 #include <cstdint>

@@ -518,7 +518,7 @@ LeftOver LeftOvers::of_prop(Seat prop, const Budget& budget) const {
     return std::move(asked.found);
   }
   if (freedoms_.cut || freedoms_.restart) {
-    asked.found.bound = "links that are cut and controllers that restart are not followed";
+    asked.found.bound = explore::kOnlyPromises;
     return std::move(asked.found);
   }
   const std::vector<Question> questions{is_so(prop)};

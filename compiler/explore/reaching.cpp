@@ -21,6 +21,18 @@ bool reads_losses(const Slice& slice) {
   return false;
 }
 
+/// Whether more is looked at than the controller that keeps the session, or it hears anything of others.
+bool hears(const Slice& slice) {
+  for (std::size_t c = 0; c < slice.parts.size(); ++c) {
+    const Part& part = slice.parts[c];
+    if (!part.present) continue;
+    if (c != 0 || !part.far.empty()) return true;
+    for (const rows::RawFact& fact : part.facts)
+      if (fact.kind == rows::FactKind::peer_lost || fact.kind == rows::FactKind::peer_stirs) return true;
+  }
+  return false;
+}
+
 /// 10.2: from every reachable state some playthrough leads on to the goal: from every node of a search in
 /// which inputs may change in any scan, which is no smaller than the room.
 class Reaching {
@@ -84,12 +96,20 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
   const std::vector<Question> questions{goal.question};
   Slice slice = slice_of(room, tables, questions, {}, freedoms, false);
   if (!slice.one_period()) return of_several_periods();
+  if (slice.parted && hears(slice)) {
+    Explored result;
+    result.bound =
+        "where links are cut or controllers lose power, a way on is looked for on one controller after the "
+        "other, and here that does not prove it";
+    return result;
+  }
   slice.keeps_losses = reads_losses(slice);
   if (!goal.session_ends) slice.let_sessions_go_on();
   Space space(slice, questions, nullptr, false);
   // From where the room rests nobody resets, ends or overrides, and nothing more is lost (10.2).
   Slice kindly = slice;
   kindly.freedoms.losses = kindly.freedoms.operator_ = kindly.freedoms.override_ = false;
+  kindly.let_nothing_fail();
   Space wider(kindly, questions, nullptr, true);
   Slice leisurely = kindly;
   leisurely.at_leisure = true;

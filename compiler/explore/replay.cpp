@@ -128,6 +128,14 @@ Replayed replay(Courses& courses, const Playthrough& playthrough, const Claim& c
   return first;
 }
 
+bool shown_within(const Replayed& replayed, Freedoms freedoms) {
+  const std::vector<model::Deed>& deeds = replayed.script.deeds;
+  return replayed.shown &&
+         (freedoms.late || std::none_of(deeds.begin(), deeds.end(), [](const model::Deed& deed) {
+            return deed.kind == model::DeedKind::delay;
+          }));
+}
+
 void play_again(const model::Room& room, const RoomTables& tables, const Replayed& replayed,
                 const std::function<void(const RoomRun&, const Firings&)>& sees) {
   RoomRun run(room, tables);

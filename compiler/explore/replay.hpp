@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "explore/deeds.hpp"
+#include "explore/freedoms.hpp"
 #include "explore/incidents.hpp"
 #include "explore/playthrough.hpp"
 #include "play/coverage.hpp"
@@ -88,6 +89,9 @@ struct Replayed {
 /// `coverage`, when there is one: what all that was played exercised is added to it.
 Replayed replay(Courses& courses, const Playthrough& playthrough, const Claim& claim,
                 Coverage* coverage = nullptr);
+
+/// Whether it is shown, and with messages that take their time where they may not be sooner.
+bool shown_within(const Replayed& replayed, Freedoms freedoms);
 
 /// Plays what was shown once more, up to the scan in which it is seen; `sees` is given each instant.
 void play_again(const model::Room& room, const RoomTables& tables, const Replayed& replayed,

@@ -77,8 +77,7 @@ class Going {
 };
 
 Restless Going::look() {
-  if (freedoms_.cut || freedoms_.restart)
-    return open("links that are cut and controllers that restart are not followed");
+  if (freedoms_.cut || freedoms_.restart) return open(kOnlyPromises);
   Props members;
   for (Inputs inputs = Inputs::loose;;) {
     Props frontier;

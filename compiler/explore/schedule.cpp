@@ -157,11 +157,13 @@ class Scheduling {
     std::size_t seat = 0;
     std::uint8_t choice = 0;
     bool momentary = false;
-    std::size_t step = 0;  // of the way
+    std::size_t step = 0;                // of the way
+    std::optional<std::size_t> heard{};  // the scan in which a session was last heard to begin
   };
   struct Asked {
     std::size_t scan = 0;
     Happening happening;
+    std::int64_t later = 0;  // ticks after the scan
   };
 
   const Source& source(std::size_t seat) const {
@@ -233,15 +235,25 @@ class Scheduling {
   }
 
   void use(const Pick& pick, std::size_t scan) {
+    for (std::size_t c = 0; c < pick.commands.size(); ++c) {
+      if (pick.commands[c] & (kRestart | kNoPower)) fails(c, pick.commands[c], scan);
+      if (pick.commands[c] & kHeard) heard_[c] = scan;
+    }
     for (std::size_t seat = 0; seat < seats_.size(); ++seat) {
       const std::uint8_t k = pick.choices[seat];
       if (k == kUnread || k == kUnknown) continue;
       Standing& standing = standing_[seat];
+      // Where devices are not lost, a signal is with its link, and that a peer is with all of them.
+      const Freedoms& freedoms = space_.slice().freedoms;
+      if (choice(seat, k).lost && !(source(seat).silence ? freedoms.cut : freedoms.losses))
+        nobody_does_ = true;
       if (momentary(seat, k)) {
         changes_.push_back({scan, seat, k, true, step_});
         standing.choice = 0;
       } else if (k != standing.choice) {
         changes_.push_back({scan, seat, k, false, step_});
+        const auto heard = heard_.find(seats_[seat].first);
+        if (heard != heard_.end()) changes_.back().heard = heard->second;
         standing.choice = k;
       }
     }
@@ -254,16 +266,49 @@ class Scheduling {
         happening.prop = prop;
         asked_.push_back({scan, happening});
       };
-      // A session that is heard to start was started where it is kept.
+      const bool operator_ = space_.slice().freedoms.operator_;
+      // A newer epoch is the operator's, or comes of the first controller's restart.
+      if (pick.commands[c] & kResetHeard) {
+        if (operator_)
+          ask(Happening::Kind::reset, 0);
+        else if (space_.slice().freedoms.restart && c != 0)
+          fails(0, kRestart, scan);
+        else
+          nobody_does_ = true;
+      }
+      if (pick.commands[c] & (kReset | kResetHeard)) begun_ = false;
+      // A session that is heard to start was started where it is kept; whoever was away hears of it once
+      // more.
       const bool by_itself = space_.slice().parts[0].rows.session.starts == rows::StartKind::itself;
-      if ((pick.commands[c] & kStart) || ((pick.commands[c] & kHeard) && !by_itself))
+      const bool heard = (pick.commands[c] & kHeard) && !by_itself && !(space_.slice().parted && begun_);
+      if ((pick.commands[c] & kStart) || heard) {
         ask(Happening::Kind::start, 0);
+        begun_ = true;
+      }
       // Of a part that leaves out what else ends the session, the operator's end stands for all of it.
-      if ((pick.commands[c] & kEnd) && !space_.slice().freedoms.operator_) nobody_does_ = true;
-      if (pick.commands[c] & kEnd) ask(Happening::Kind::end, 0);
+      if ((pick.commands[c] & (kEnd | kEndHeard)) && !operator_) nobody_does_ = true;
+      if (pick.commands[c] & (kEnd | kEndHeard)) ask(Happening::Kind::end, 0);
       if (pick.commands[c] & kReset) ask(Happening::Kind::reset, 0);
       if (pick.overrides[c])
         ask(Happening::Kind::override_, static_cast<std::uint8_t>(pick.overrides[c] - 1));
+    }
+  }
+
+  /// A controller's power is gone; its inputs are known anew. Where it is still gone in the scan itself, it
+  /// is so once more before the next.
+  void fails(std::size_t c, std::uint8_t how, std::size_t scan) {
+    Happening happening;
+    happening.kind = Happening::Kind::restart;
+    happening.controller = static_cast<std::uint8_t>(c);
+    asked_.push_back({scan, happening});
+    if (how & kNoPower) asked_.push_back({scan, happening, 1});
+    if (c == 0) begun_ = false;
+    for (std::size_t seat = 0; seat < seats_.size(); ++seat) {
+      if (seats_[seat].first != c || is_elsewhere(seat) ||
+          source(seat).kind == rows::InputKind::operator_button)
+        continue;
+      standing_[seat].choice = kUnknown;
+      changes_.push_back({scan, seat, kUnknown, false, step_});
     }
   }
 
@@ -354,6 +399,8 @@ class Scheduling {
   /// An input takes a new value only when it has stood for its debounce or settle time (2.1, 2.6).
   void dwell(std::size_t k) {
     const Change& change = changes_[k];
+    if (change.choice == kUnknown) return;
+    if (source(change.seat).silence) return silence(change);
     if (is_elsewhere(change.seat)) return;
     const rows::Input& row =
         space_.slice().parts[seats_[change.seat].first].rows.inputs[source(change.seat).input];
@@ -372,6 +419,8 @@ class Scheduling {
     if (now.moving && before != kUnknown && moves_alone(choice(change.seat, before), now)) scans = 1;
     if (now.pressed) scans = !earlier || earlier->momentary ? 2 * scans : 1;  // up, and down again
     if (now.lost) scans = std::max<std::int64_t>(row.lost_after, 1);
+    // Of the first scan with power the value counts too.
+    if (earlier && earlier->choice == kUnknown) --scans;
     if (!now.keys.empty()) scans *= 2 * static_cast<std::int64_t>(now.keys.size());
     scans *= space_.slice().ticks(seats_[change.seat].first);
     if (earlier)
@@ -397,6 +446,20 @@ class Scheduling {
                     (static_cast<std::int64_t>(row.steady) + 1) * space_.slice().ticks(far->controller));
   }
 
+  /// A peer is lost only after its silence.
+  void silence(const Change& change) {
+    if (!choice(change.seat, change.choice).lost) return;
+    const Change* found = nullptr;
+    for (const Change& other : changes_)
+      if (&other != &change && other.seat == change.seat && &other < &change) found = &other;
+    const std::size_t c = seats_[change.seat].first;
+    const rows::Peer& peer =
+        space_.slice().parts[c].rows.link.peers[static_cast<std::size_t>(source(change.seat).peer)];
+    const std::int64_t ticks = std::int64_t{peer.lost_after} * space_.slice().ticks(c);
+    times_.at_least(change.scan, found ? found->scan : start_, ticks);
+    if (change.heard && peer.controller == 0) times_.at_least(change.scan, *change.heard, ticks);
+  }
+
   /// A scale or a gauge that moves and comes to rest as it was: it is moved to its neighbouring cell. Where
   /// it comes to rest in another it moves on the way there anyway.
   void tell_moving(const Change& change, std::int64_t at_ms, Playthrough& play) const {
@@ -406,7 +469,7 @@ class Scheduling {
       if (other.seat == change.seat && times_[other.scan] > times_[change.scan] &&
           (!next || times_[other.scan] < times_[next->scan]))
         next = &other;
-    if (next && choice(next->seat, next->choice).value != moves.value) return;
+    if (next && (next->choice == kUnknown || choice(next->seat, next->choice).value != moves.value)) return;
     const auto c = static_cast<std::uint8_t>(seats_[change.seat].first);
     const rows::Table& rows = space_.slice().parts[c].rows;
     const rows::Input& row = rows.inputs[source(change.seat).input];
@@ -428,7 +491,7 @@ class Scheduling {
   void tell_elsewhere(const At& at_ms, Playthrough& play) const {
     std::vector<const Change*> heard;
     for (const Change& change : changes_)
-      if (source(change.seat).peer >= 0) heard.push_back(&change);
+      if (source(change.seat).peer >= 0 && !source(change.seat).silence) heard.push_back(&change);
     std::stable_sort(heard.begin(), heard.end(),
                      [&](const Change* a, const Change* b) { return times_[a->scan] < times_[b->scan]; });
     std::map<std::pair<std::uint8_t, std::uint32_t>, std::vector<std::pair<const FarInput*, bool>>> known;
@@ -481,7 +544,7 @@ class Scheduling {
   }
   const FarInput* far_of(std::size_t seat) const {
     const Source& source = this->source(seat);
-    if (source.peer < 0) return nullptr;
+    if (source.peer < 0 || source.silence) return nullptr;
     for (const FarInput& far : space_.slice().parts[seats_[seat].first].far)
       if (far.peer == source.peer && far.bit == source.bit) return &far;
     return nullptr;
@@ -501,7 +564,21 @@ class Scheduling {
     const auto at_ms = [&](std::size_t scan) { return (known + times_[scan] - 2) * scan_ms; };
     Playthrough play;
     play.known_ms = (known - 1) * scan_ms;
+    std::map<std::size_t, bool> lost;  // peers, by seat
     for (const Change& change : changes_) {
+      if (change.choice == kUnknown) continue;
+      if (source(change.seat).silence) {
+        bool& is_lost = lost[change.seat];
+        if (is_lost == choice(change.seat, change.choice).lost) continue;
+        is_lost = !is_lost;
+        Happening happening;
+        happening.kind = is_lost ? Happening::Kind::silent : Happening::Kind::heard;
+        happening.controller = static_cast<std::uint8_t>(seats_[change.seat].first);
+        happening.peer = static_cast<std::uint8_t>(source(change.seat).peer);
+        happening.at_ms = at_ms(change.scan);
+        play.happenings.push_back(std::move(happening));
+        continue;
+      }
       if (is_elsewhere(change.seat)) continue;
       const Choice& to = choice(change.seat, change.choice);
       if (to.moving) {
@@ -521,7 +598,7 @@ class Scheduling {
     tell_elsewhere(at_ms, play);
     for (const Asked& asked : asked_) {
       Happening happening = asked.happening;
-      happening.at_ms = at_ms(asked.scan);
+      happening.at_ms = at_ms(asked.scan) + asked.later * scan_ms;
       play.happenings.push_back(happening);
     }
     for (const Message& message : messages_) {
@@ -556,9 +633,11 @@ class Scheduling {
   std::vector<Known> known_;
   std::vector<Change> changes_;
   std::vector<Asked> asked_;
+  std::map<std::size_t, std::size_t> heard_;  // by controller, the scan in which a session began there
   std::vector<Stands> begins_;
   std::size_t start_ = 0, step_ = 0;
   std::optional<TooFast> too_fast_;
+  bool begun_ = false;        // a session was started
   bool nobody_does_ = false;  // it takes what the freedoms do not allow
   struct Message {
     std::size_t line = 0, sent = 0;    // of the slice; the scan

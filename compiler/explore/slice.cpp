@@ -2,6 +2,7 @@
 #include "explore/slice.hpp"
 
 #include <algorithm>
+#include <iterator>
 #include <numeric>
 
 #include "runtime/table.h"
@@ -23,9 +24,9 @@ enum class Chain : std::uint8_t {
 /// Follows influence backwards until nothing new is found.
 class Cone {
  public:
-  /// `members` null: everything that matters is in.
-  Cone(const model::Room& room, const RoomTables& tables, const Props* members, Chain chain)
-      : room_(room), tables_(tables), limited_(members != nullptr), chain_(chain) {
+  /// `members` null: everything that matters is in. `parted`: on each controller by itself.
+  Cone(const model::Room& room, const RoomTables& tables, const Props* members, Chain chain, bool parted)
+      : room_(room), tables_(tables), limited_(members != nullptr), parted_(parted), chain_(chain) {
     if (members) members_ = *members;
     for (const ControllerTable& controller : tables.controllers) {
       const rows::Table& rows = controller.rows;
@@ -143,7 +144,7 @@ class Cone {
     // Of every controller: no prop wakes before the session starts.
     want(c, rows(c).session.condition);
     want(c, rows(c).session.hush);
-    if (c != 0 && limited_) {
+    if (c != 0 && (limited_ || parted_)) {
       parts[c].free_session = true;
       exact_ = false;
       return;
@@ -159,6 +160,7 @@ class Cone {
     want_phase(c);
     parts[c].phase_ended = true;
     if (limited_) exact_ = false;
+    if (parted_ && c != 0) return;  // others end it when they like
     if (ends_ || limited_ || chain_ == Chain::left_out) return;
     ends_ = true;
     want_end(0);
@@ -188,14 +190,14 @@ class Cone {
   }
   /// Whether what another controller tells is left free.
   bool is_free(std::size_t peer, const rows::RawFact& bit) {
-    if (!limited_ || forcing_) return false;
+    if (!parted_ && (!limited_ || forcing_)) return false;
     std::size_t owner = SIZE_MAX;
     if (bit.kind == FactKind::prop_in || bit.kind == FactKind::prop_solved) owner = bit.a;
     if (bit.kind == FactKind::timer_from) owner = owner_of(peer, rows(peer).timers[bit.a].place);
     if (bit.kind == FactKind::counter_in) owner = owner_of(peer, rows(peer).counters[bit.a].place);
     if (bit.kind == FactKind::sequence_in) owner = owner_of(peer, rows(peer).sequences[bit.a].place);
     const auto seat = std::make_pair(static_cast<std::uint8_t>(peer), static_cast<std::uint8_t>(owner));
-    if (owner != SIZE_MAX && (members_.count(seat) || parts[peer].props[owner])) return false;
+    if (owner != SIZE_MAX && !parted_ && (members_.count(seat) || parts[peer].props[owner])) return false;
     if (owner != SIZE_MAX) frontier_.insert(seat);
     exact_ = false;
     return true;
@@ -227,6 +229,7 @@ class Cone {
   /// Where the controller that keeps the session is looked at anyway, nobody's session is free: it starts
   /// when it is heard to have started. Where several others are, it is looked at too: theirs start together.
   void hear_sessions() {
+    if (parted_) return;
     const auto present =
         std::count_if(parts.begin(), parts.end(), [](const Part& part) { return part.present; });
     if (!parts[0].present && present < 2) return;
@@ -381,7 +384,7 @@ class Cone {
   bool ends_ = false;
   std::vector<std::pair<std::size_t, std::size_t>> whole_;
   bool phase_of_first_ = false;
-  bool limited_ = false, forcing_ = true, exact_ = true;
+  bool limited_ = false, parted_ = false, forcing_ = true, exact_ = true;
   Chain chain_ = Chain::followed;
   Props members_, frontier_;
   std::vector<std::pair<std::size_t, std::size_t>> waiting_;
@@ -512,7 +515,8 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
 Slice make_slice(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                  const Props& also, Freedoms freedoms, bool whole, const Props* members, Props* frontier,
                  Chain chain) {
-  Cone cone(room, tables, members, chain);
+  const bool parted = tables.controllers.size() > 1 && (freedoms.cut || freedoms.restart);
+  Cone cone(room, tables, members, chain, parted);
   for (const Question& question : questions)
     for (const Ask& ask : question) {
       if (ask.kind == Ask::Kind::fact) {
@@ -531,7 +535,7 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
     }
   cone.asked();
   if (members) cone.hear_sessions();
-  if (!members) cone.want_phase(0);
+  if (!members && !parted) cone.want_phase(0);
   // 7.1: a session starts by itself once every input has a value; one on each controller that nobody reads
   // stands for all of those.
   if (cone.rows(0).session.starts == rows::StartKind::itself)
@@ -546,6 +550,7 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
   Slice slice;
   slice.freedoms = freedoms;
   slice.exact = cone.exact();
+  slice.parted = parted;
   if (frontier) *frontier = cone.frontier();
   slice.parts = std::move(cone.parts);
   for (std::size_t c = 0; c < slice.parts.size(); ++c) {
@@ -577,7 +582,7 @@ Slice make_slice(const model::Room& room, const RoomTables& tables, const std::v
   for (std::size_t c = 0; c < slice.parts.size(); ++c)
     for (FarInput& far : slice.parts[c].far)
       if (const model::Link* const link = fastest(far.controller, c)) far.delay_ms = link->delay_ms;
-  for (std::size_t from = 0; from < slice.parts.size(); ++from)
+  for (std::size_t from = 0; from < slice.parts.size() && !parted; ++from)
     for (std::size_t to = 0; to < slice.parts.size(); ++to) {
       if (from == to || !slice.parts[from].present || !slice.parts[to].present) continue;
       if (const model::Link* const link = fastest(from, to))
@@ -632,6 +637,7 @@ bool listens(const Part& part, std::uint8_t to) {
 
 void Slice::forget_resets() {
   first_epoch = true;
+  if (freedoms.cut || freedoms.restart) return;
   // An end is heard of anybody.
   if (std::any_of(parts.begin(), parts.end(), [](const Part& part) { return part.phase_ended; })) return;
   // A start is heard of the first controller; that it must have heard the others first the space sees to.
@@ -682,6 +688,11 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
   // An override solves what still waits.
   return make_slice(room, tables, questions, also, freedoms, false, &members, &frontier,
                     chained && !freedoms.override_ ? Chain::kept : Chain::followed);
+}
+
+void keep_own(const Slice& part, Props& frontier) {
+  for (auto seat = frontier.begin(); part.parted && seat != frontier.end();)
+    seat = part.parts[seat->first].free_props[seat->second] ? std::next(seat) : frontier.erase(seat);
 }
 
 Props grown(const Slice& part, Props members, const Props& frontier) {

@@ -76,6 +76,14 @@ struct Slice {
   bool keeps_losses = false;    // whether a device is lost already makes a difference
   bool at_leisure = false;      // held back, a scale begins to move only after its settle time too
   bool ends_by_length = false;  // a session ends by that alone, though not all is looked at that ends it
+  /// Links are cut or controllers restart: nothing of what passes between controllers is followed, and what
+  /// is heard, of bits, of a session and of silence, is anything at any time (space_parted.cpp).
+  bool parted = false;
+  /// Of all that, no more than that a session begins and that others are silent, and nobody loses power.
+  bool hears_little = false;
+
+  /// Nothing is cut and nobody loses power any more; what is heard stays free.
+  void let_nothing_fail() { freedoms.cut = freedoms.restart = false; }
 
   /// No session ends, neither by its length nor by its finish nor by the operator.
   void let_sessions_go_on();
@@ -113,6 +121,10 @@ Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vec
 /// What has a say in the questions while every prop that waits goes on waiting, and the session goes on: all
 /// but what wakes props and what finishes the session.
 Slice says_in(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions);
+
+/// Of a part whose links are not followed, leaves in `frontier` what is free on its own controllers: whatever
+/// others say is free in any case.
+void keep_own(const Slice& part, Props& frontier);
 
 /// The props that the next part looks into: those of this one, and what it left free.
 Props grown(const Slice& part, Props members, const Props& frontier);

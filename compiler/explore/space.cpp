@@ -73,7 +73,10 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
       std::vector<const rows::RawFact*> facts;
       for (const rows::RawFact& fact : part.facts)
         if (speaks_of_input(fact.kind) && fact.a == n) facts.push_back(&fact);
-      desk.sources.push_back(source_of(part.rows, n, own_details, facts, slice.freedoms.losses));
+      // A signal comes over a link.
+      const bool may_lose =
+          slice.freedoms.losses || (slice.freedoms.cut && row.kind == rows::InputKind::signal);
+      desk.sources.push_back(source_of(part.rows, n, own_details, facts, may_lose));
       if (slice.keeps_losses) desk.sources.back().keeps_status = true;
       if (slice.loose && loosen(desk.sources.back(), facts)) loosened_ = true;
       if (facts.empty() && row.kind != rows::InputKind::operator_button) unread = desk.sources.size() - 1;
@@ -86,6 +89,17 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     std::size_t peer_at = std::size_t{desk.table.peer_block} + LW_PEER_PART;
     for (std::size_t peer = 0; peer < part.rows.link.peers.size(); ++peer) {
       const rows::Peer& row = part.rows.link.peers[peer];
+      if (slice.parted) {
+        bool lost = false, stirs = false;
+        for (const rows::RawFact& fact : part.facts) {
+          lost = lost || (fact.kind == FactKind::peer_lost && fact.a == peer);
+          stirs = stirs || (fact.kind == FactKind::peer_stirs && fact.a == peer);
+        }
+        if (lost || stirs) {
+          desk.sources.push_back(source_of_silence(peer, peer_at - LW_PEER_PART, lost, stirs));
+          if (slice.loose && loosen(desk.sources.back(), {})) loosened_ = true;
+        }
+      }
       for (const FarInput& far : part.far)
         if (far.peer == peer) {
           desk.sources.push_back(source_of_bit(peer, far.bit, peer_at));
@@ -104,6 +118,7 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
       }
     sources += desk.sources.size();
     desk.ends = part.phase_ended;
+    desk.powered_up = powered_up(c);
   }
   for (const Line& line : slice.lines) {
     Channel channel;
@@ -141,7 +156,12 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
     const bool heard = std::any_of(slice.lines.begin(), slice.lines.end(), [&](const Line& line) {
       return line.from == row.controller && line.to == 0;
     });
-    if (!heard) {
+    if (slice.parted) {
+      // What was sent before power came may be heard at once, and who does not answer holds a start up.
+      absent_.push_back(peer_at);
+      absent_least_ = 0;
+      absent_most_ = kForEver;
+    } else if (!heard) {
       const Absent& away = slice.absent[row.controller];
       const auto scan_ms = slice.parts[0].rows.scan_ms;
       const Count delay = std::max<Count>(1, static_cast<Count>((away.delay_ms + scan_ms - 1) / scan_ms));
@@ -203,36 +223,37 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
   }
 }
 
+std::string Space::powered_up(std::size_t c) const {
+  const Desk& desk = desks_[c];
+  std::vector<std::uint8_t> block(lw_block_size(&desk.table));
+  lw_power_up(&desk.table, block.data());
+  // A controller of which nothing is wanted has been heard, and says nothing more; but no session starts
+  // before the first controller has heard it (9.4): see step_with.
+  std::uint8_t* peer = block.data() + desk.table.peer_block;
+  for (const rows::Peer& row : slice_->parts[c].rows.link.peers) {
+    if (c != 0 && (slice_->parted || !desks_[row.controller].present)) peer[0] = LW_GOOD | LW_PEER_READY;
+    peer += LW_PEER_PART + (row.input_bits + row.state_bits + row.solved_bits + 7) / 8;
+  }
+  // No input that stays unread may keep a session from starting.
+  for (std::size_t n = 0; n < desk.table.inputs; ++n) {
+    block[desk.table.input_values + n] = 0;
+    block[desk.table.input_status + n] = LW_GOOD;
+  }
+  for (const Source& source : desk.sources) {
+    // An operator's button has its value from the first scan on.
+    if (source.peer >= 0 || source.prop >= 0 || source.kind == rows::InputKind::operator_button) continue;
+    block[desk.table.input_values + source.input] = LW_UNKNOWN;
+    const bool scale = source.kind == rows::InputKind::scale || source.kind == rows::InputKind::gauge;
+    block[desk.table.input_status + source.input] = scale ? LW_NEW | LW_MOVING : LW_NEW;
+  }
+  if (desk.sends) lw_put16(block.data() + LW_AT_COUNTDOWN, slice_->parted ? kNeverDue : std::uint16_t{0});
+  return {reinterpret_cast<const char*>(block.data()), lw_state_size(&desk.table)};
+}
+
 std::string Space::powered_up() const {
   std::string state(size_, '\0');
-  std::vector<std::uint8_t> block;
-  for (std::size_t c = 0; c < desks_.size(); ++c) {
-    const Desk& desk = desks_[c];
-    if (!desk.present) continue;
-    block.assign(lw_block_size(&desk.table), 0);
-    lw_power_up(&desk.table, block.data());
-    // A controller of which nothing is wanted has been heard, and says nothing more; but no session starts
-    // before the first controller has heard it (9.4): see step_with.
-    std::uint8_t* peer = block.data() + desk.table.peer_block;
-    for (const rows::Peer& row : slice_->parts[c].rows.link.peers) {
-      if (c != 0 && !desks_[row.controller].present) peer[0] = LW_GOOD | LW_PEER_READY;
-      peer += LW_PEER_PART + (row.input_bits + row.state_bits + row.solved_bits + 7) / 8;
-    }
-    // No input that stays unread may keep a session from starting.
-    for (std::size_t n = 0; n < desk.table.inputs; ++n) {
-      block[desk.table.input_values + n] = 0;
-      block[desk.table.input_status + n] = LW_GOOD;
-    }
-    for (const Source& source : desk.sources) {
-      // An operator's button has its value from the first scan on.
-      if (source.peer >= 0 || source.prop >= 0 || source.kind == rows::InputKind::operator_button) continue;
-      block[desk.table.input_values + source.input] = LW_UNKNOWN;
-      const bool scale = source.kind == rows::InputKind::scale || source.kind == rows::InputKind::gauge;
-      block[desk.table.input_status + source.input] = scale ? LW_NEW | LW_MOVING : LW_NEW;
-    }
-    if (desk.sends) lw_put16(block.data() + LW_AT_COUNTDOWN, 0);
-    std::memcpy(&state[desk.state], block.data(), lw_state_size(&desk.table));
-  }
+  for (std::size_t c = 0; c < desks_.size(); ++c)
+    if (desks_[c].present) state.replace(desks_[c].state, desks_[c].powered_up.size(), desks_[c].powered_up);
   for (std::size_t n = 0; n < standings_.size(); ++n)
     bytes_of(state)[standings_at_ + 3 * n] = standings_[n].held ? kUnknown : std::uint8_t{0};
   return state;
@@ -507,6 +528,8 @@ void Space::watch(std::string& state, std::uint64_t answers, const Partial& part
     if (broken) count = watch_->scans;
   } else {
     const bool discharged = partial.reset_heard;
+    // What became true before power was gone is not asked for any more; what does with it is.
+    if (partial.failed) count = 0;
     if (count == 0 && condition && !(at[0] & 1)) count = 1;
     if (((answers >> watch_->answer) & 1) || discharged) count = 0;
     broken = count > watch_->scans;

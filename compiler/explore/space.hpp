@@ -50,7 +50,16 @@ struct Pick {
   std::vector<std::uint8_t> taken;      // by channel: messages
 };
 constexpr std::uint8_t kUnread = 0xFF, kUnknown = 0xFE;
-enum Command : std::uint8_t { kStart = 1, kEnd = 2, kReset = 4, kHeard = 8 };
+enum Command : std::uint8_t {
+  kStart = 1,  // the operator's
+  kEnd = 2,
+  kReset = 4,
+  kHeard = 8,        // the session is heard to have started
+  kEndHeard = 16,    // it is heard to have ended
+  kResetHeard = 32,  // a newer epoch is heard
+  kRestart = 64,     // power was gone for a moment before the scan
+  kNoPower = 128,    // it is gone in this scan
+};
 
 /// A source as it stands: what it is, and for how many scans it has been so.
 struct Stands {
@@ -74,7 +83,7 @@ struct Outcome {
   std::uint64_t answers = 0;             // by question: whether it holds in the visible state
   Pick pick;                             // one that brings it about
   bool stays = false;                    // nothing but clocks changed
-  bool resets = false;                   // an operator's reset, end or override took part
+  bool resets = false;                   // a reset, an operator's end or override, or a restart took part
   bool loses = false;                    // a device is lost in it
   std::vector<std::uint16_t> incidents;  // of those that are told, by their numbers (Space::incident), rising
   int like = -1;                         // an outcome before it that leads to the same places
@@ -186,10 +195,12 @@ class Space {
     std::vector<bool> atoms;
     std::vector<std::uint16_t> incidents;  // rising
     bool resets = false, loses = false, reset_heard = false;
+    bool failed = false;  // a controller that is asked for had no power
     void put_in(std::string& key) const;
   };
   struct Asked {  // by the operator, of a prop an override
     std::uint8_t command = 0, override_prop = 0;
+    Count time = -1;  // what the session's time is from this scan on
   };
   // Of the sources that are read: which, and what it is.
   using Choices = std::vector<std::pair<std::uint8_t, std::uint8_t>>;
@@ -203,6 +214,7 @@ class Space {
     std::string low, high;
     std::vector<std::uint8_t> low_block, high_block;
     std::vector<std::uint8_t> taken;
+    std::uint8_t power = 0;  // kRestart where it comes back with this scan
   };
   struct Desk {  // a controller
     lw_table table{};
@@ -214,6 +226,7 @@ class Space {
     bool ends = false;      // somebody looks whether the session has ended
     bool sends = false;
     bool present = false;                                                 // else nothing of it is wanted
+    std::string powered_up;                                               // its state as power comes
     Count every = 1;                                                      // ticks
     mutable std::unordered_map<std::string, std::vector<Stepped>> steps;  // by how it stands
   };
@@ -251,6 +264,17 @@ class Space {
                      std::uint8_t override_prop, std::vector<std::uint16_t>& all) const;
   Stepped step_of(std::size_t controller, const Heard& heard, const Asked& asked,
                   const Choices& choices) const;
+  std::vector<Asked> asks_of(std::size_t controller, const std::uint8_t* block, bool quiet) const;
+  std::vector<Asked> asks_of_parted(std::size_t controller, const std::uint8_t* block) const;
+  bool goes_together(std::size_t controller, const Asked& asked, const Choices& choices) const;
+  bool outlasts_reset(std::size_t controller, const std::uint8_t* block, const Source& source) const;
+  bool may_fail() const {
+    return (slice_->freedoms.cut || slice_->freedoms.restart) && !slice_->hears_little;
+  }
+  std::string powered_up(std::size_t controller) const;
+  void let_power_fail(std::size_t controller, std::string& state, std::uint16_t scans) const;
+  bool is_asked_for(std::size_t controller) const;
+  Partial without_power(std::size_t controller, const Partial& from) const;
   std::vector<Stepped> steps_of(std::size_t controller, const Heard& heard, bool quiet,
                                 bool every_pick) const;
   const std::vector<Stepped>* known_steps_of(std::size_t controller, const Heard& heard, bool quiet) const;

@@ -5,6 +5,7 @@
 #include <boost/crc.hpp>
 #include <cstring>
 #include <iterator>
+#include <numeric>
 #include <optional>
 #include <set>
 #include <unordered_set>
@@ -134,7 +135,7 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
       continue;
     }
     if (source.peer >= 0) {
-      if (far.count({static_cast<std::uint32_t>(source.peer), source.bit}))
+      if (source.silence || far.count({static_cast<std::uint32_t>(source.peer), source.bit}))
         found.push_back(static_cast<std::uint8_t>(n));
       continue;
     }
@@ -209,6 +210,12 @@ std::string Space::say(std::size_t c, std::uint8_t* block) const {
   const Desk& desk = desks_[c];
   const Part& part = slice_->parts[c];
   if (desk.sends) lw_put16(block + LW_AT_COUNTDOWN, kNeverDue);
+  if (slice_->parted) {
+    // Nobody hears it, and nothing else looks at what goes with it.
+    block[LW_AT_DUE] &= static_cast<std::uint8_t>(~1);
+    block[LW_AT_SYNCED] = 0;
+    return "";
+  }
   if (!(block[LW_AT_DUE] & 1)) return "";
   const bool all = slice_->says_all;
   std::uint8_t* const own = block + desk.table.own_block;
@@ -293,15 +300,23 @@ Space::Stepped Space::step_of(std::size_t c, const Heard& heard, const Asked& as
   const bool one_end = heard.low_block == heard.high_block;
   std::vector<std::uint8_t> low = heard.low_block;
   std::vector<std::uint8_t> high = heard.high_block;
-  if (asked.command == kHeard)
-    for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+  for (std::vector<std::uint8_t>* const block : {&low, &high}) {
+    if (asked.command & kResetHeard) {
+      lw_reset(&desk.table, block->data());
+      (*block)[LW_AT_DUE] = LW_FLAG_RESET;
+    }
+    if (asked.command & kHeard) {
       (*block)[LW_AT_PHASE] = 1;
       lw_put32(block->data() + LW_AT_TIME, 0);
       (*block)[LW_AT_DUE] = static_cast<std::uint8_t>((*block)[LW_AT_DUE] | LW_FLAG_BEGAN);
     }
-  step.resets = (asked.command == kEnd && slice_->freedoms.operator_) || asked.command == kReset ||
-                asked.override_prop != 0;
-  step.reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0 || asked.command == kReset;
+    if (asked.time >= 0) lw_put32(block->data() + LW_AT_TIME, static_cast<std::uint32_t>(asked.time));
+    if (asked.command & kEndHeard) (*block)[LW_AT_PHASE] = 2;
+  }
+  step.resets = ((asked.command & kEnd) && slice_->freedoms.operator_) ||
+                (asked.command & (kReset | kResetHeard)) || asked.override_prop != 0 || heard.power != 0;
+  step.reset_heard = (low[LW_AT_DUE] & LW_FLAG_RESET) != 0 || (asked.command & kReset);
+  step.failed = heard.power != 0 && is_asked_for(c);
   std::vector<std::uint8_t> low_before, high_before;
   if (tells_) {
     low_before = low;
@@ -346,17 +361,11 @@ Space::Stepped Space::step_of(std::size_t c, const Heard& heard, const Asked& as
   return step;
 }
 
-/// All that one controller may make of a scan. Of several that nobody can tell apart the first alone, unless
-/// `every_pick`.
-std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, bool quiet,
-                                            bool every_pick) const {
+/// What the operator may ask for, and what is heard of a session kept elsewhere.
+std::vector<Space::Asked> Space::asks_of(std::size_t c, const std::uint8_t* b, bool quiet) const {
   const Desk& desk = desks_[c];
   const Part& part = slice_->parts[c];
-  const std::uint8_t* const b = heard.low_block.data();
-  const std::vector<std::uint8_t> read = reads(c, b);
-  std::vector<Stepped> steps;
-  // What the operator may ask for.
-  std::vector<Asked> asks{{0, 0}};
+  std::vector<Asked> asks(1);
   const std::uint8_t phase = b[LW_AT_PHASE];
   // Before its inputs are known the operator may start also a session that else starts by itself.
   const bool by_itself = part.rows.session.starts == rows::StartKind::itself;
@@ -372,6 +381,18 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
     for (std::size_t p = 0; p < part.rows.props.size(); ++p)
       if (part.props[p] && part.rows.props[p].goal != 0 && !b[desk.table.prop_solved + p])
         asks.push_back({0, static_cast<std::uint8_t>(p + 1)});
+  return asks;
+}
+
+/// All that one controller may make of a scan. Of several that nobody can tell apart the first alone, unless
+/// `every_pick`.
+std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, bool quiet,
+                                            bool every_pick) const {
+  const Desk& desk = desks_[c];
+  const std::uint8_t* const b = heard.low_block.data();
+  const std::vector<std::uint8_t> read = reads(c, b);
+  std::vector<Stepped> steps;
+  const std::vector<Asked> asks = slice_->parted ? asks_of_parted(c, b) : asks_of(c, b, quiet);
   // What each source may be.
   std::vector<std::vector<std::uint8_t>> may(read.size());
   double product = 1;
@@ -389,26 +410,41 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
     product *= static_cast<double>(may[k].size());
   }
   if (product == 0) return steps;  // what is pinned cannot be so here
-  if (product * static_cast<double>(asks.size()) > kMostAtOnce) {
+  // In the scan of a reset that is heard all the rest makes no difference.
+  std::vector<std::size_t> all(read.size()), in_reset;
+  std::iota(all.begin(), all.end(), std::size_t{0});
+  const auto is_reset = [](const Asked& asked) { return (asked.command & kResetHeard) != 0; };
+  const auto resets = static_cast<double>(std::count_if(asks.begin(), asks.end(), is_reset));
+  double in_reset_product = 1;
+  for (std::size_t k = 0; k < read.size() && resets > 0; ++k)
+    if (outlasts_reset(c, b, desk.sources[read[k]])) {
+      in_reset.push_back(k);
+      in_reset_product *= static_cast<double>(may[k].size());
+    }
+  if (product * (static_cast<double>(asks.size()) - resets) + in_reset_product * resets > kMostAtOnce) {
     overflowed_ = true;
     return steps;
   }
   std::unordered_set<std::string> known;
   for (const Asked& asked : asks) {
+    const std::vector<std::size_t>& turning = is_reset(asked) ? in_reset : all;
     std::vector<std::size_t> digits(read.size(), 0);
     Choices choices;
     for (std::size_t k = 0; k < read.size(); ++k) choices.emplace_back(read[k], may[k][0]);
     for (;;) {
       if (!goes_on()) return steps;
-      Stepped step = step_of(c, heard, asked, choices);
-      if (every_pick || known.insert(told_apart(c, step)).second) steps.push_back(std::move(step));
-      std::size_t k = 0;
-      for (; k < read.size(); ++k) {
+      if (!slice_->parted || goes_together(c, asked, choices)) {
+        Stepped step = step_of(c, heard, asked, choices);
+        if (every_pick || known.insert(told_apart(c, step)).second) steps.push_back(std::move(step));
+      }
+      std::size_t n = 0;
+      for (; n < turning.size(); ++n) {
+        const std::size_t k = turning[n];
         if (++digits[k] == may[k].size()) digits[k] = 0;
         choices[k].second = may[k][digits[k]];
         if (digits[k] != 0) break;
       }
-      if (k == read.size()) break;
+      if (n == turning.size()) break;
     }
   }
   return steps;
@@ -419,6 +455,7 @@ void Space::Happened::put_in(std::string& key) const {
   key += resets ? 'r' : '-';
   key += loses ? 'l' : '-';
   key += reset_heard ? 'h' : '-';
+  key += failed ? 'f' : '-';
   for (const std::uint16_t incident : incidents)
     key.append(reinterpret_cast<const char*>(&incident), sizeof incident);
 }
@@ -452,6 +489,7 @@ const std::vector<Space::Stepped>* Space::known_steps_of(std::size_t c, const He
                    ? 'y'
                    : 'n';
   key += quiet ? 'q' : '-';
+  if (heard.power != 0) key += 'p';
   const auto known = desk.steps.find(key);
   if (known != desk.steps.end()) return &known->second;
   std::vector<Stepped> steps = steps_of(c, heard, quiet, false);
@@ -473,7 +511,17 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
     return block;
   };
   // Messages first: those that must be taken, and as many more as may be.
-  std::vector<Heard> heards{{from.low, from.high, block_of(from.low), block_of(from.high), from.pick.taken}};
+  std::vector<Heard> heards{
+      {from.low, from.high, block_of(from.low), block_of(from.high), from.pick.taken, 0}};
+  const bool restarts = slice_->freedoms.restart && !slice_->hears_little;
+  if (restarts) {
+    heards.push_back(heards.front());
+    Heard& anew = heards.back();
+    let_power_fail(c, anew.low, 1);
+    let_power_fail(c, anew.high, 1);
+    anew.low_block = anew.high_block = block_of(anew.low);
+    anew.power = kRestart;
+  }
   for (std::size_t k = 0; k < channels_.size(); ++k) {
     const Channel& channel = channels_[k];
     if (channel.to != c) continue;
@@ -495,10 +543,18 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
   }
   // Those of whom nothing else is wanted are heard of once, by when their first message may come and must.
   // The silence of the first of them counts the scans till then.
-  if (c == 0 && !absent_.empty() && (heards.front().low_block[absent_.front()] & LW_STATUS) == LW_NEW) {
-    const Count waited = lw_get16(heards.front().low_block.data() + absent_.front() + 1);
+  if (c == 0 && !absent_.empty()) {
     std::vector<Heard> next;
-    for (const Heard& heard : heards)
+    for (Heard& heard : heards) {
+      if (slice_->parted && may_fail() && heard.low_block[LW_AT_PHASE] == 0)
+        // One that was heard and comes back with nothing known yet holds a start up like one never heard.
+        for (std::vector<std::uint8_t>* const block : {&heard.low_block, &heard.high_block})
+          for (const std::size_t peer : absent_) (*block)[peer] = LW_NEW;
+      if ((heard.low_block[absent_.front()] & LW_STATUS) != LW_NEW) {
+        next.push_back(std::move(heard));
+        continue;
+      }
+      const Count waited = lw_get16(heard.low_block.data() + absent_.front() + 1);
       for (const bool comes : {false, true}) {
         if (comes ? waited < absent_least_ : waited >= absent_most_) continue;
         next.push_back(heard);
@@ -510,6 +566,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
             if (comes) (*block)[peer] = LW_GOOD | LW_PEER_READY;
         }
       }
+    }
     heards = std::move(next);
   }
   std::string low, high, key;
@@ -556,6 +613,7 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       partial.resets = from.resets || step.resets;
       partial.loses = from.loses || step.loses;
       partial.reset_heard = from.reset_heard || step.reset_heard;
+      partial.failed = from.failed || step.failed;
       std::set_union(from.incidents.begin(), from.incidents.end(), step.incidents.begin(),
                      step.incidents.end(), std::back_inserter(partial.incidents));
       if (seen) {
@@ -567,12 +625,17 @@ void Space::step_with(std::size_t c, const Partial& from, std::vector<Partial>& 
       partial.high = high;
       partial.pick = from.pick;
       partial.pick.taken = heard.taken;
-      partial.pick.commands[c] = step.asked.command;
+      partial.pick.commands[c] = step.asked.command | heard.power;
       partial.pick.overrides[c] = step.asked.override_prop;
       for (const auto& [n, choice] : step.choices) partial.pick.choices[desk.first_source + n] = choice;
       to.push_back(std::move(partial));
     }
   }
+  if (!restarts) return;
+  Partial gone = without_power(c, from);
+  key.assign(gone.low).append(gone.high);
+  gone.put_in(key);
+  if (!seen || seen->insert(key).second) to.push_back(std::move(gone));
 }
 
 /// Epochs are compared by their differences alone; the oldest one about becomes 1.

@@ -118,8 +118,8 @@ class Along {
       Stands& now = stands[change.seat];
       const std::vector<Choice>& choices = sources[change.seat]->choices;
       // A scale's value goes on standing while it moves.
-      const bool goes_on =
-          now.choice < choices.size() && moves_alone(choices[now.choice], choices[change.choice]);
+      const bool goes_on = now.choice < choices.size() && change.choice < choices.size() &&
+                           moves_alone(choices[now.choice], choices[change.choice]);
       now = {change.choice, goes_on ? now.scans : scan - change.scan};
     }
     return stands;

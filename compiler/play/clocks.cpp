@@ -227,6 +227,12 @@ const std::vector<Count>& Clocks::starts(const std::uint8_t* block, const Clock&
   }
 }
 
+const std::vector<Count>& Clocks::session_starts() const {
+  const auto session = std::find_if(clocks_.begin(), clocks_.end(),
+                                    [](const Clock& clock) { return clock.kind == Kind::session; });
+  return session->by[1];
+}
+
 Count Clocks::value(const std::uint8_t* block, std::size_t n) const {
   const Clock& clock = clocks_[n];
   if (!alive(block, n)) return 0;

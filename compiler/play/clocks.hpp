@@ -40,6 +40,8 @@ class Clocks {
   Interval interval(const std::uint8_t* block, std::size_t clock, Count value) const;
   /// Whether the clock's bytes are its own: states that exclude each other share places in the arena.
   bool alive(const std::uint8_t* block, std::size_t clock) const;
+  /// Where the intervals of a running session's time begin, rising.
+  const std::vector<Count>& session_starts() const;
   /// Whether the clock stands still at its value in this block.
   bool stands(const std::uint8_t* block, std::size_t clock) const;
   /// The value up to which it moves on one by one, past its last bound too; there it stands still or turns.

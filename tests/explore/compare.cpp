@@ -1,7 +1,7 @@
 // lw_explore_compare: the explorer and the naive search look at the same small random rooms.
 //
 //   lw_explore_compare [--rooms N] [--seed S] [--room N] [--file FILE] [--steps N] [--all] [--quiet]
-//   [--as-found] [--periods]
+//   [--as-found] [--periods] [--cut] [--restart]
 //
 // Of each room both give every visible state and a verdict on every promise, the naive search under the wider
 // assumption about conditioning and, where the room is small enough, under the full one too. They must agree:
@@ -19,7 +19,10 @@
 // difference, shrunk and printed as a room, or something met too rarely. `--room N` looks at the N-th room of
 // the seed alone; `--file` at a room in a file, nothing lost and the operator away; `--all` goes on after a
 // difference; `--as-found` does not shrink; `--periods` looks at rooms of several controllers alone, of which
-// one scans half as often as the others.
+// one scans half as often as the others; `--cut` at rooms of several controllers whose links are cut,
+// `--restart` at rooms whose controllers lose power. What is heard is free then, so of several controllers
+// the explorer may leave open what the naive search finds kept, and show more; what props do and what is
+// measured is not asked.
 #include <cstdio>
 #include <cstdlib>
 #include <exception>
@@ -53,7 +56,8 @@ struct Asked {
   int room = -1;
   std::string file;
   std::uint64_t steps = 50'000;
-  bool all = false, quiet = false, as_found = false, periods = false;
+  bool all = false, quiet = false, as_found = false, periods = false, cut = false, restart = false;
+  bool may_fail() const { return cut || restart; }
 };
 
 const char* const kForms[] = {"never", "can always reach", "then within", "finish not before"};
@@ -66,7 +70,7 @@ struct Tally {
 };
 
 /// Each room has freedoms of its own; fewer where messages under way, or several props, make it large.
-Freedom draw_freedom(Dice& dice, const model::Room& room) {
+Freedom draw_freedom(Dice& dice, const model::Room& room, const Asked& asked) {
   const int percent = room.links.empty() && room.props.size() == 1 ? 50 : 25;
   Freedom freedom;
   freedom.losses = dice.chance(percent);
@@ -75,6 +79,10 @@ Freedom draw_freedom(Dice& dice, const model::Room& room) {
   freedom.override_ = freedom.operator_ && dice.chance(30);
   freedom.apart = dice.chance(50);
   freedom.conditioning = false;
+  freedom.cut = asked.cut;
+  freedom.restart = asked.restart;
+  // With each message that goes on the way, and all silence, there are many instants.
+  if (asked.may_fail() && room.controllers.size() > 1) freedom.late = freedom.apart = dice.chance(10);
   return freedom;
 }
 
@@ -85,13 +93,16 @@ Freedoms of_explorer(const Freedom& freedom) {
   freedoms.late = freedom.late;
   freedoms.override_ = freedom.override_;
   freedoms.apart = freedom.apart;
+  freedoms.cut = freedom.cut;
+  freedoms.restart = freedom.restart;
   return freedoms;
 }
 
 std::string words(const Freedom& freedom) {
   return std::string("losses ") + (freedom.losses ? "on" : "off") + ", operator " +
          (freedom.operator_ ? "on" : "off") + ", late " + (freedom.late ? "on" : "off") + ", override " +
-         (freedom.override_ ? "on" : "off") + ", apart " + (freedom.apart ? "on" : "off");
+         (freedom.override_ ? "on" : "off") + ", apart " + (freedom.apart ? "on" : "off") +
+         (freedom.cut ? ", cut on" : "") + (freedom.restart ? ", restart on" : "");
 }
 
 std::string words(const std::vector<std::uint8_t>& visible) {
@@ -298,9 +309,16 @@ std::string other_states(const Compiled& compiled, const Freedom& freedom, const
   return found;
 }
 
+bool scans_at_several_periods(const RoomTables& tables) {
+  for (const ControllerTable& controller : tables.controllers)
+    if (controller.rows.scan_ms != tables.controllers[0].rows.scan_ms) return true;
+  return false;
+}
+
 /// Where the two differ; nothing where they agree, or the room is too large.
 std::string difference(const Compiled& compiled, const Freedom& wider, std::uint64_t steps, Tally& tally) {
   const model::Room& room = *compiled.room;
+  if (wider.restart && scans_at_several_periods(*compiled.tables)) return "";
   const Naive naive(room, *compiled.tables, wider, steps);
   if (!naive.whole()) {
     ++tally.too_large;
@@ -312,6 +330,9 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
   const Measuring measuring(compiled);
   const Naive full(measuring.room, measuring.tables, conditioned, steps);
   std::string found;
+  const bool may_fail = wider.cut || wider.restart;
+  // What each hears is free then.
+  const bool parted = may_fail && room.controllers.size() > 1;
   if (full.whole()) {
     ++tally.full;
     found = not_wider(room, naive, full);
@@ -319,6 +340,8 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
 
   Budget budget;
   budget.states = 100'000;
+  // Of several controllers that hear anything there is too much to look at anyway.
+  if (parted) budget.scans = 40'000;
   Courses courses(room, *compiled.tables);
   const Explorer explorer(courses, of_explorer(wider), budget);
   for (std::size_t n = 0; n < room.promises.size(); ++n) {
@@ -349,6 +372,10 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
     const bool held_back_alone = reach && shown && full.whole() && !full.promise(n).kept;
     if (held_back_alone && verdict.kept)
       ++tally.answers[std::string(form) + ", lost to inputs held back alone"];
+    if (parted && verdict.kept && !shown) {
+      if (explored.answer != Answer::proved) ++tally.answers[std::string(form) + ", kept and left open"];
+      continue;
+    }
     if (explored.answer != Answer::proved && verdict.kept && !not_followed && !held_back_alone)
       found += which + "the naive search finds it kept under the wider assumption\n";
     if (!full.whole()) continue;
@@ -372,9 +399,13 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
       found += which + "the naive search finds it broken under the full conditioning" +
                (real.scans ? ", " + std::to_string(*real.scans) + " scans after the start" : "") + "\n";
   }
-  if (full.whole()) found += figures_differ(measuring, full, explorer, courses, tally);
-  found += other_states(compiled, wider, naive, full, tally);
+  if (full.whole() && !may_fail) found += figures_differ(measuring, full, explorer, courses, tally);
+  if (!may_fail) found += other_states(compiled, wider, naive, full, tally);
   const auto visible = explorer.visible(true);
+  if (parted && !visible) {
+    ++tally.answers["visible states, not all stored"];
+    return found;
+  }
   for (const auto& [state, scans] : naive.visible())
     if (visible->count(state) == 0)
       found += "the explorer never shows " + words(state) +
@@ -385,6 +416,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
   for (const auto& [state, scans] : naive.visible())
     if (fewer_messages && fewer_messages->count(state) == 0)
       found += "without messages that tell nothing the explorer never shows " + words(state) + "\n";
+  if (parted) return found;
   for (const auto& state : *visible)
     if (naive.visible().count(state) == 0) found += "the explorer alone shows " + words(state) + "\n";
   return found;
@@ -431,18 +463,34 @@ bool slow_down_one(Dice& dice, Piece& room) {
   return true;
 }
 
+/// Links fall silent after few scans, so that there are few counts of silence.
+void fall_silent_soon(Dice& dice, Piece& room) {
+  const std::string option = "lost after ";
+  const auto shorten = [&](const auto& self, Piece& piece) -> void {
+    const std::size_t at = piece.head.rfind("link ", 0) == 0 ? piece.head.find(option) : std::string::npos;
+    if (at != std::string::npos) {
+      const std::size_t from = at + option.size();
+      piece.head.replace(from, piece.head.find(" ms", from) - from, std::to_string(10 * dice.from(3, 5)));
+    }
+    for (Piece& part : piece.parts) self(self, part);
+  };
+  shorten(shorten, room);
+}
+
 /// False when the two differ.
 bool look(const Asked& asked, int number, Tally& tally) {
   Dice dice(asked.seed * 0x100000001B3u + static_cast<std::uint64_t>(number));
   for (;;) {
     Piece piece = random_room(dice, oracle::Size::small);
     if (asked.periods && !slow_down_one(dice, piece)) continue;
+    if (asked.may_fail()) fall_silent_soon(dice, piece);
     const auto compiled = oracle::compile_text(render(piece));
     if (!compiled->tables) {
       ++tally.refused;
       continue;
     }
-    const Freedom wider = draw_freedom(dice, *compiled->room);
+    if (asked.cut && compiled->room->links.empty()) continue;
+    const Freedom wider = draw_freedom(dice, *compiled->room, asked);
     const int before = tally.rooms;
     const std::string found = difference_of(*compiled, wider, asked.steps, tally);
     if (tally.rooms == before && found.empty()) continue;  // too large; another one instead
@@ -486,6 +534,8 @@ int run(const Asked& asked) {
     if (!compiled->tables) throw std::runtime_error(compiled->first_error());
     Freedom wider;
     wider.losses = wider.operator_ = wider.conditioning = false;
+    wider.cut = asked.cut;
+    wider.restart = asked.restart;
     const std::string found = difference_of(*compiled, wider, asked.steps, tally);
     std::printf("%s", found.c_str());
     for (const auto& [verdict, count] : tally.verdicts)
@@ -517,7 +567,7 @@ int run(const Asked& asked) {
   const std::string rare = too_rare(tally);
   std::printf("%s", rare.c_str());
   // Of few rooms the shares say little.
-  return rare.empty() || asked.rooms < 500 || asked.periods ? 0 : 1;
+  return rare.empty() || asked.rooms < 500 || asked.periods || asked.may_fail() ? 0 : 1;
 }
 
 }  // namespace
@@ -534,6 +584,10 @@ int main(int argc, char** argv) {
       asked.all = true;
     else if (option == "--periods")
       asked.periods = true;
+    else if (option == "--cut")
+      asked.cut = true;
+    else if (option == "--restart")
+      asked.restart = true;
     else if (option == "--as-found")
       asked.as_found = true;
     else if (option == "--rooms" && has_value)

@@ -17,6 +17,9 @@ namespace {
 
 // Larger counts of scans than any room of so plain a search can have.
 constexpr std::uint32_t kMostScans = 400;
+// Where controllers fail epochs are not levelled, as that of power-up is one of its own; later ones are left
+// out.
+constexpr std::uint16_t kMostEpochs = 3;
 
 std::uint16_t crc16(const std::string& bytes, std::size_t size) {
   std::uint16_t crc = 0xFFFF;
@@ -80,6 +83,7 @@ Instants::Instants(const model::Room& room, const RoomTables& tables, Freedom fr
     round = std::lcm(round, std::int64_t{seat.every});
   }
   if (positions != round) throw std::runtime_error("scans that may lie to each other in several ways");
+  if (several_ && freedom.restart) throw std::runtime_error("a restart between scans of several periods");
   due_.assign(seats_.size(), true);
   now_.waits.assign(seats_.size(), '\0');
   find_ways();
@@ -97,6 +101,14 @@ int Instants::ticks(std::size_t promise, std::int64_t time_ms) const {
   return static_cast<int>((time_ms + scan_ms - 1) / scan_ms * (scan_ms / tick_ms_));
 }
 
+bool Instants::speaks_of(std::size_t promise, std::size_t controller) const {
+  for (const std::vector<Question>* const questions : {&tables_.promise_conditions, &tables_.promise_answers})
+    for (const Ask& ask : (*questions)[promise])
+      if ((ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact) && ask.controller == controller)
+        return true;
+  return false;
+}
+
 void Instants::find_ways() {
   const std::int64_t scan_ms = tick_ms_;
   for (std::size_t to = 0; to < seats_.size(); ++to) {
@@ -112,6 +124,10 @@ void Instants::find_ways() {
         if (fastest < 0 || delay < fastest) fastest = delay;
       }
       if (fastest < 0) continue;
+      const auto other = std::find_if(ways_.begin(), ways_.end(), [&](const Way& back) {
+        return back.from == way.to && back.to == way.from;
+      });
+      way.pair = other == ways_.end() ? pairs_++ : other->pair;
       // What is sent in an instant to a controller that has scanned in it waits for the next.
       const bool ahead = way.to > way.from;
       way.most = std::max(fastest, ahead ? 0 : 1);
@@ -133,6 +149,7 @@ void Instants::find_ways() {
     }
   }
   now_.flights.resize(ways_.size());
+  now_.cut.assign(freedom_.cut ? pairs_ : 0, '\0');
 }
 
 /// The session's time counts to 46 h; past the last time that anything asks about, all times are alike.
@@ -226,7 +243,9 @@ std::vector<Instants::Choice> Instants::choices(std::size_t c, std::size_t input
                                                 const std::uint8_t* block) const {
   const Port& port = seats_[c].ports[input];
   const lw_table& t = seats_[c].table;
-  const bool losable = freedom_.losses && port.row.kind != rows::InputKind::operator_button;
+  // A signal is lost with its link.
+  const bool losable = (freedom_.losses && port.row.kind != rows::InputKind::operator_button) ||
+                       (freedom_.cut && port.row.kind == rows::InputKind::signal);
   std::vector<Choice> all;
   if (freedom_.conditioning) {
     for (const std::int32_t raw : port.raws) all.push_back({{raw, 1}, 0, 0, 0, ""});
@@ -284,6 +303,7 @@ void Instants::poke(std::size_t c, std::uint8_t* block) {
 Instants::Bytes Instants::power_up() {
   for (const Seat& seat : seats_) lw_power_up(&seat.table, now_.blocks.data() + seat.block);
   for (auto& flights : now_.flights) flights.clear();
+  now_.cut.assign(now_.cut.size(), '\0');
   now_.waits.assign(seats_.size(), '\0');
   const Bytes said = asked();
   return pack() + said;
@@ -299,11 +319,49 @@ void Instants::each_next(const Bytes& from, const std::function<void(const Bytes
     now_.waits[c] = static_cast<char>(due_[c] ? seats_[c].every - 1 : now_.waits[c] - 1);
   }
   visit_ = &visit;
-  controller(0);
+  left_out_ = false;
+  pairs(0);
 }
 
-/// Every number of messages that may have arrived; the rest is as if they had not.
+/// Whatever joins two controllers stays as it is, is cut, with all that is on its way, or is joined again.
+void Instants::pairs(std::size_t pair) {
+  if (pair == now_.cut.size()) {
+    controller(0);
+    return;
+  }
+  const Instant before = now_;
+  pairs(pair + 1);
+  now_ = before;
+  if (now_.cut[pair] == '\0') {
+    now_.next.plain = false;
+    for (std::size_t w = 0; w < ways_.size(); ++w)
+      if (ways_[w].pair == pair) now_.flights[w].clear();
+  }
+  now_.cut[pair] = now_.cut[pair] == '\0' ? '1' : '\0';
+  pairs(pair + 1);
+  now_ = before;
+}
+
+/// Its power stays, is gone for a moment before the scan, or for all of it.
 void Instants::controller(std::size_t c) {
+  if (c == seats_.size() || !due_[c] || !freedom_.restart) {
+    powered(c, true);
+    return;
+  }
+  const Instant entry = now_;
+  powered(c, true);
+  for (const bool scans : {true, false}) {
+    now_ = entry;
+    lw_power_up(&seats_[c].table, now_.blocks.data() + seats_[c].block);
+    now_.next.plain = false;
+    now_.next.failed.insert(c);
+    powered(c, scans);
+  }
+}
+
+/// Every number of messages that may have arrived; the rest is as if they had not. `scans`: else they are
+/// lost, and nothing else happens.
+void Instants::powered(std::size_t c, bool scans) {
   if (c == seats_.size()) {
     arrive();
     return;
@@ -329,13 +387,16 @@ void Instants::controller(std::size_t c) {
     now_ = depth.entry;
     for (std::size_t w = 0; w < ways.size(); ++w) {
       std::vector<Flight>& flights = now_.flights[ways[w]];
-      for (std::size_t n = 0; n < depth.takes[w]; ++n)
+      for (std::size_t n = 0; n < depth.takes[w] && scans; ++n)
         lw_take(&seats_[c].table, now_.blocks.data() + seats_[c].block,
                 reinterpret_cast<const std::uint8_t*>(flights[n].bytes.data()),
                 static_cast<std::uint16_t>(flights[n].bytes.size()));
       flights.erase(flights.begin(), flights.begin() + static_cast<std::ptrdiff_t>(depth.takes[w]));
     }
-    inputs(c);
+    if (scans)
+      inputs(c);
+    else
+      controller(c + 1);
     std::size_t w = 0;
     for (; w < ways.size(); ++w) {
       if (++depth.takes[w] <= depth.most[w]) break;
@@ -365,7 +426,7 @@ void Instants::inputs(std::size_t c) {
   // the explorer, since who asks is a person.
   const bool quiet = std::all_of(heard.flights.begin(), heard.flights.end(),
                                  [](const std::vector<Flight>& flights) { return flights.empty(); });
-  if (freedom_.operator_ && quiet) {
+  if (freedom_.operator_ && (quiet || may_fail())) {
     if (block[LW_AT_PHASE] == 1) commands.push_back(lw_commands{0, 1, 0, nullptr});
     commands.push_back(lw_commands{0, 0, 1, nullptr});
   }
@@ -401,8 +462,9 @@ void Instants::scan(std::size_t c, const lw_commands* commands) {
   lw_peers peer(&t);
   for (std::uint8_t n = t.peers; n != 0; --n) {
     peer.next();
-    lw_put16(block + peer.part + 1, 0);
+    if (!may_fail()) lw_put16(block + peer.part + 1, 0);
   }
+  if (may_fail() && !freedom_.conditioning) silence(c);
   if (freedom_.conditioning) {
     std::vector<lw_raw> raws;
     for (std::size_t n = 0; n < seat.ports.size(); ++n) raws.push_back(depth.choices[n][depth.chosen[n]].raw);
@@ -427,16 +489,43 @@ void Instants::scan(std::size_t c, const lw_commands* commands) {
     lw_put16(block + LW_AT_EPOCH, 0);
     return;
   }
-  lw_put16(block + LW_AT_COUNTDOWN, 1);  // no message is due only because time has passed
+  if (!may_fail()) lw_put16(block + LW_AT_COUNTDOWN, 1);  // no message is due only because time has passed
   std::string message(lw_message_size(&t), '\0');
   const std::uint16_t size = lw_say(&t, block, reinterpret_cast<std::uint8_t*>(&message[0]));
   if (size == 0) return;
   message.resize(size);
-  for (const std::size_t way : seat.ways_out) now_.flights[way].push_back(Flight{0, message});
+  for (const std::size_t way : seat.ways_out)
+    if (now_.cut.empty() || now_.cut[ways_[way].pair] == '\0')
+      now_.flights[way].push_back(Flight{0, message});
+}
+
+/// What lw_condition does of peers (9.3), all inputs as they are.
+void Instants::silence(std::size_t c) {
+  const lw_table& t = seats_[c].table;
+  std::uint8_t* const block = now_.blocks.data() + seats_[c].block;
+  lw_peers peer(&t);
+  for (std::uint8_t n = 0; n < t.peers; ++n) {
+    peer.next();
+    std::uint8_t* const part = block + peer.part;
+    std::uint8_t* const flags = block + t.peer_flags + n;
+    const int before = lw_get16(part + 1);
+    const int now = (*flags & LW_FLAG_HEARD) != 0 ? 0 : std::min<int>(before + 1, peer.lost_after);
+    lw_put16(part + 1, static_cast<std::uint16_t>(now));
+    if (now != peer.lost_after || before == now) continue;
+    part[0] = LW_LOST;
+    *flags = static_cast<std::uint8_t>(*flags | LW_FLAG_STIRS);
+    for (std::uint8_t bit = 0; bit < peer.input_bits; ++bit) lw_put_bit(part + LW_PEER_PART, bit, false);
+  }
 }
 
 void Instants::arrive() {
-  if (seats_.size() > 1) normalize_epochs();
+  if (seats_.size() > 1 && !may_fail()) normalize_epochs();
+  if (seats_.size() > 1 && may_fail())
+    for (const Seat& seat : seats_)
+      if (lw_get16(now_.blocks.data() + seat.block + LW_AT_EPOCH) > kMostEpochs) {
+        left_out_ = true;
+        return;
+      }
   const Bytes said = asked();
   // Under the wider assumption any value comes next, whatever it was: only a press asks what was before it.
   for (const Seat& seat : seats_) {

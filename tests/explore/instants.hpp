@@ -4,7 +4,10 @@
 // lists: for each input one raw value of each cell (or, under the wider assumption of docs/meaning.md 2.6,
 // one conditioned value), for each device that it is lost or found, for the operator each command, for each
 // message every lateness up to its delay. All combinations are taken; nothing is left out because it "cannot
-// matter". Heartbeats are left out: the links work, and their silence is never counted. Sharing anything with
+// matter". Where links work and power stays heartbeats are left out, and silence is never counted. Where they
+// do not both are played: whatever joins two controllers may be cut before any instant, with all that is on
+// it, and joined before any later one; a controller's power may be gone for a moment before its scan or for
+// all of it. Instants after some resets more are then left out, and said to be. Sharing anything with
 // compiler/explore was rejected: this is what it is held against. Tests: tests/explore/naive_test.cpp.
 #pragma once
 
@@ -23,6 +26,8 @@ namespace lw::naive {
 
 struct Freedom {
   bool losses = true, late = true, operator_ = true, override_ = false;
+  bool cut = false;      // links
+  bool restart = false;  // controllers lose power
   bool apart = false;  // scans of two controllers are not synchronised (1.3): a message may wait for one more
   /// Raw values through lw_condition. Else the wider assumption: any conditioned value, or any code typed, in
   /// any scan; none yet for as long as there was none.
@@ -55,8 +60,9 @@ class Instants {
   Bytes power_up();
 
   struct Next {
-    bool plain = true;        // nobody reset, ended or overrode, and nothing was newly lost (10.2)
-    bool discharges = false;  // somebody reset the room
+    bool plain = true;             // nobody reset, ended or overrode, and nothing was newly lost (10.2)
+    bool discharges = false;       // somebody reset the room
+    std::set<std::size_t> failed;  // controllers whose power was gone
   };
   /// Calls visit with every instant that may follow, some of them several times.
   void each_next(const Bytes& from, const std::function<void(const Bytes&, const Next&)>& visit);
@@ -71,6 +77,10 @@ class Instants {
 
   /// N(T) of the controllers that a promise speaks of, in ticks.
   int ticks(std::size_t promise, std::int64_t time_ms) const;
+  /// Whether the promise speaks of the controller.
+  bool speaks_of(std::size_t promise, std::size_t controller) const;
+  /// Whether the last call of each_next left instants out.
+  bool left_out() const { return left_out_; }
 
   const Met& met() const { return met_; }
   std::uint64_t steps() const { return steps_; }
@@ -83,12 +93,14 @@ class Instants {
   struct Way {  // from a controller to another that hears it
     std::size_t from = 0, to = 0;
     int least = 0, most = 0;  // with what age, in scans, a message may, and must, be taken in
+    std::size_t pair = 0;     // of the two controllers
   };
   struct Instant {
     std::vector<std::uint8_t> blocks;
     std::vector<std::vector<Flight>> flights;  // by way, the first sent first
     // By controller the ticks until its next scan, and what is shown of each fact that a promise asks for.
     std::string waits, shown;
+    std::string cut;  // by pair of controllers, whether all that joins them is cut
     Next next;
   };
   /// What one input may do in one scan.
@@ -123,7 +135,11 @@ class Instants {
   void find_ways();
   void find_time_top();
   std::vector<Choice> choices(std::size_t c, std::size_t input, const std::uint8_t* block) const;
+  bool may_fail() const { return freedom_.cut || freedom_.restart; }
+  void pairs(std::size_t pair);
   void controller(std::size_t c);
+  void powered(std::size_t c, bool scans);
+  void silence(std::size_t c);
   void inputs(std::size_t c);
   void scan(std::size_t c, const lw_commands* commands);
   void poke(std::size_t c, std::uint8_t* block);
@@ -153,6 +169,8 @@ class Instants {
   std::vector<Seat> seats_;
   std::vector<Way> ways_;
   std::int64_t tick_ms_ = 0;
+  bool left_out_ = false;
+  std::size_t pairs_ = 0;
   bool several_ = false;   // controllers scan at several periods
   std::vector<bool> due_;  // by controller: whether it scans in this tick
   std::uint32_t time_top_ = 0;

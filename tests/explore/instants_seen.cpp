@@ -222,6 +222,7 @@ Instants::Bytes Instants::pack() const {
       bytes += flight.bytes;
     }
   }
+  bytes += now_.cut;
   if (several_) bytes += now_.waits + now_.shown;
   return bytes;
 }
@@ -255,6 +256,8 @@ void Instants::unpack(const Bytes& from) {
       at += 1 + size;
     }
   }
+  now_.cut.assign(at, now_.cut.size());
+  at += now_.cut.size();
   if (!several_) return;
   now_.waits.assign(at, seats_.size());
   at += seats_.size();

@@ -34,14 +34,20 @@ void Naive::explore(std::uint64_t most_steps) {
     }
     ways.clear();
     instants_.each_next(*nodes_[from], [&](const Instants::Bytes& bytes, const Instants::Next& next) {
-      ways.push_back(Edge{node_of(bytes), next.plain, !next.discharges});
+      std::uint64_t undischarged = 0;
+      for (std::size_t n = 0; n < room_.promises.size() && !next.discharges; ++n)
+        if (std::none_of(next.failed.begin(), next.failed.end(),
+                         [&](std::size_t c) { return instants_.speaks_of(n, c); }))
+          undischarged |= std::uint64_t{1} << n;
+      ways.push_back(Edge{node_of(bytes), next.plain, undischarged});
     });
+    left_out_.push_back(instants_.left_out());
     std::sort(ways.begin(), ways.end(), [](const Edge& a, const Edge& b) { return a.to < b.to; });
     std::vector<Edge> different;
     for (const Edge& way : ways) {
-      if (different.empty() || different.back().to != way.to) different.push_back(Edge{way.to, false, false});
+      if (different.empty() || different.back().to != way.to) different.push_back(Edge{way.to, false, 0});
       different.back().plain = different.back().plain || way.plain;
-      different.back().undischarged = different.back().undischarged || way.undischarged;
+      different.back().undischarged |= way.undischarged;
     }
     edges_.push_back(std::move(different));
   }
@@ -113,8 +119,9 @@ std::vector<bool> Naive::stuck(std::size_t which) const {
       if (edge.plain) back[edge.to].push_back(from);
   std::vector<bool> stuck(nodes_.size(), true);
   std::deque<Node> next;
+  // What was left out may have led there.
   for (Node n = 1; n < nodes_.size(); ++n)
-    if (instants_.condition(*nodes_[n], which)) {
+    if (instants_.condition(*nodes_[n], which) || left_out_[n]) {
       stuck[n] = false;
       next.push_back(n);
     }
@@ -175,7 +182,7 @@ std::vector<int> Naive::waiting(std::size_t which, int scans) const {
   for (; !next.empty(); next.pop_front()) {
     const Node from = next.front();
     for (const Edge& edge : edges_[from])
-      if (edge.undischarged) waits(edge.to, longest[from] + 1);
+      if (edge.undischarged >> which & 1) waits(edge.to, longest[from] + 1);
   }
   return longest;
 }

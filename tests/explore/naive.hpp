@@ -51,8 +51,8 @@ class Naive {
   using Node = std::uint32_t;
   struct Edge {
     Node to = 0;
-    bool plain = false;         // some way there is plain
-    bool undischarged = false;  // some way there has no reset
+    bool plain = false;              // some way there is plain
+    std::uint64_t undischarged = 0;  // by promise, whether some way there does not discharge it
   };
 
   void explore(std::uint64_t most_steps);
@@ -67,6 +67,7 @@ class Naive {
   Instants::Bytes before_;
   std::vector<const Instants::Bytes*> nodes_;  // 0: before the first scan, which nobody sees
   std::vector<std::vector<Edge>> edges_;
+  std::vector<bool> left_out_;                   // by node, whether some instants after it are left out
   std::vector<std::optional<int>> since_start_;  // by node
   std::map<Visible, std::optional<int>> visible_;
   std::unordered_map<Instants::Bytes, Node> known_;

@@ -259,3 +259,50 @@ prop safe on vault {
   CHECK_FALSE(judge_far("session running then not (safe waiting) within 20 ms").kept);
   CHECK(judge_far("session running then not (safe waiting) within 30 ms").kept);
 }
+
+// A lamp that is lit while the other controller is lost.
+const char* const kTwo = R"(
+room "Two" { starts by operator, finish watch }
+controller hall is quick { supply 12 V up to 2 A }
+controller study is quick
+link floor joins hall, study { delay up to 10 ms, lost after 30 ms }
+lamp glow at hall.K1 { draws 100 mA }
+prop watch on hall { state calm start goal { keep glow on while study lost } }
+)";
+
+TEST_CASE("a controller is lost where links are cut, or where it is without power for long") {
+  // The study says in each scan that it is there; three without a message, and it is lost.
+  const Room room(kTwo);
+  const auto is_lit = [&](Freedom freedom) {
+    freedom.losses = freedom.operator_ = freedom.late = false;
+    const Naive naive = room.naive(freedom);
+    REQUIRE(naive.whole());
+    bool lit = false;
+    // phase, state, solved and lamp of the hall; phase of the study.
+    for (const auto& [visible, scans] : naive.visible()) lit = lit || visible[3] == 1;
+    return lit;
+  };
+  Freedom cut = wider(), restart = wider();
+  cut.cut = restart.restart = true;
+  CHECK_FALSE(is_lit(wider()));
+  CHECK(is_lit(cut));
+  CHECK(is_lit(restart));
+}
+
+TEST_CASE("a controller that loses power begins again, and what was due of it is not asked for any more") {
+  // To be without power is to be as power comes, which is seen anyway. The session ends in the scan after the
+  // door is open (7.2); where power is gone by then it does not, and need not.
+  const Room room(std::string(kDoor) + R"(
+promise "open for good": can always reach door open
+promise "over in time": door open then session ended within 10 ms
+)");
+  Freedom freedom = wider();
+  freedom.losses = freedom.operator_ = false;
+  const Naive before = room.naive(freedom);
+  freedom.restart = true;
+  const Naive after = room.naive(freedom);
+  CHECK(before.visible() == after.visible());
+  CHECK(after.promise(0).kept);
+  CHECK(before.promise(1).kept);
+  CHECK(after.promise(1).kept);
+}
