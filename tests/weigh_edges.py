@@ -100,12 +100,7 @@ def noisy(window, sets, scale):
 
 
 def main():
-    words = sys.argv[1:]
-    if not words:
-        sys.exit(__doc__)
-    command = str(pathlib.Path(words[0]).resolve())
-    rooms = int(words[words.index("--rooms") + 1]) if "--rooms" in words else 500
-    chance = weigh_rooms.seeded(words)
+    command, rooms, chance = weigh_rooms.asked(__doc__, 500)
     tally, near_said, noise_said, silent = Tally(), 0, 0, 0
     with tempfile.TemporaryDirectory() as folder:
         path = pathlib.Path(folder) / "room.latch"

@@ -35,12 +35,7 @@ def pasted(text, answer):
 
 
 def main():
-    words = sys.argv[1:]
-    if not words:
-        sys.exit(__doc__)
-    command = str(pathlib.Path(words[0]).resolve())
-    rooms = int(words[words.index("--rooms") + 1]) if "--rooms" in words else 60
-    chance = weigh_rooms.seeded(words)
+    command, rooms, chance = weigh_rooms.asked(__doc__, 60)
     tally = Tally()
     proposed = {"fit": 0, "pick": 0}
     with tempfile.TemporaryDirectory() as folder:

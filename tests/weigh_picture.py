@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""The pictures of scales: tests/weigh_picture.py COMMAND
+"""The pictures of scales: tests/weigh_picture.py COMMAND [--rooms N] [--seed N]
 
 `weigh --pictures DIR` draws the samples' scales and random ones. Each is well-formed, names all its windows and sets in
 words, keeps all of it within the picture, says nothing by colour alone, and its colours keep apart for eyes without red, green
@@ -67,14 +67,11 @@ def check(path, page):
 
 
 def main():
-    if len(sys.argv) < 2:
-        sys.exit(__doc__)
-    command = str(pathlib.Path(sys.argv[1]).resolve())
-    chance = weigh_rooms.seeded(sys.argv)
+    command, count, chance = weigh_rooms.asked(__doc__, 20)
     tally = Tally()
     with tempfile.TemporaryDirectory() as folder:
         rooms = [ROOT / "samples/assay_office/assay_office.latch", ROOT / "samples/marrow_dam/marrow_dam.latch"]
-        for n in range(20):
+        for n in range(count):
             things = weigh_rooms.random_things(chance, 6)
             low = chance.randint(2, 200) * 10
             windows = [f"window fair on pan: {things[0].name} ± 30 g", f"window some on pan: {low} g to {low + 40} g"]

@@ -2,7 +2,7 @@
 
 A room is what is written, and the figures that a test works with itself. Masses are whole tenths of a gram.
 """
-import dataclasses, random
+import dataclasses, pathlib, random, sys
 
 NAMES = ["ingot", "nugget", "pebble", "lantern", "tome", "flask", "crown", "seal", "skull", "bust", "urn", "anvil"]
 
@@ -57,7 +57,13 @@ def random_things(chance, most):
     return things
 
 
-def seeded(words, usual=20261126):
-    seed = int(words[words.index("--seed") + 1]) if "--seed" in words else usual
+def asked(usage, rooms):
+    """Of the command line: the command to try, how many random rooms (`rooms` unless said), and the dice, whose seed is printed."""
+    words = sys.argv[1:]
+    if not words:
+        sys.exit(usage)
+    if "--rooms" in words:
+        rooms = int(words[words.index("--rooms") + 1])
+    seed = int(words[words.index("--seed") + 1]) if "--seed" in words else 20261126
     print(f"seed {seed}")
-    return random.Random(seed)
+    return str(pathlib.Path(words[0]).resolve()), rooms, random.Random(seed)

@@ -65,12 +65,7 @@ def queries(things, division, low, high, sets):
 
 
 def main():
-    words = sys.argv[1:]
-    if not words:
-        sys.exit(__doc__)
-    command = str(pathlib.Path(words[0]).resolve())
-    wanted = int(words[words.index("--rooms") + 1]) if "--rooms" in words else 100
-    chance = weigh_rooms.seeded(words)
+    command, wanted, chance = weigh_rooms.asked(__doc__, 100)
     tally = Tally()
     asked, expected, owners, landed = [], [], [], 0
     with tempfile.TemporaryDirectory() as folder:

@@ -183,12 +183,23 @@ bool Explorer::may_hold_after_reset(const Question& question) const {
   return false;
 }
 
-/// Whether a late answer in any epoch is one in the first (docs/exploring.md, "One epoch").
-bool Explorer::lies_in_one_epoch(const Slice& part, const std::vector<Question>& questions,
-                                 const std::optional<Watch>& watch, std::int64_t time_ms) const {
+/// Whether a late answer in any epoch is one in the first, in a part that a reset comes to in time
+/// (docs/exploring.md, "One epoch").
+bool Explorer::lies_in_one_epoch(const std::vector<Question>& questions,
+                                 const std::optional<Watch>& watch) const {
   if (!watch || watch->kind != Watch::Kind::then_within || watch->moment) return false;
   if (freedoms_.cut || freedoms_.restart) return false;
-  constexpr std::int64_t kScans = 6;  // till a reset has come to all that share a link, its delay left out
+  std::set<std::uint8_t> of;
+  for (const Ask& ask : questions[watch->condition])
+    if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact) of.insert(ask.controller);
+  return of.size() == 1 && !may_hold_after_reset(questions[watch->condition]);
+}
+
+namespace {
+
+/// Whether a reset has come to all that are present before that time is over.
+bool reset_comes_within(const Slice& part, std::int64_t time_ms) {
+  constexpr std::int64_t kScans = 6;  // what it takes beside the delay of a link that all share
   std::int64_t scan_ms = 0, delay_ms = 0;
   std::size_t present = 0;
   for (const Part& one : part.parts) {
@@ -197,13 +208,10 @@ bool Explorer::lies_in_one_epoch(const Slice& part, const std::vector<Question>&
     scan_ms = std::max<std::int64_t>(scan_ms, one.rows.scan_ms);
   }
   for (const Line& line : part.lines) delay_ms = std::max(delay_ms, line.delay_ms);
-  if (part.lines.size() != present * (present - 1)) return false;
-  if (time_ms < delay_ms + kScans * scan_ms) return false;
-  std::set<std::uint8_t> of;
-  for (const Ask& ask : questions[watch->condition])
-    if (ask.kind == Ask::Kind::fact || ask.kind == Ask::Kind::scan_fact) of.insert(ask.controller);
-  return of.size() == 1 && !may_hold_after_reset(questions[watch->condition]);
+  return part.lines.size() == present * (present - 1) && time_ms >= delay_ms + kScans * scan_ms;
 }
+
+}  // namespace
 
 Explored Explorer::outwards(const std::vector<Question>& questions, std::optional<Watch> watch,
                             std::int64_t time_ms, const Claim* claim, Sum* sum,
@@ -228,6 +236,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     held_back
   };
   const bool since_start = watch && watch->kind == Watch::Kind::not_before;
+  const bool may_be_one_epoch = lies_in_one_epoch(questions, watch);
   Earliest earliest(room_, tables_, freedoms_, budget_, time_ms);
   for (Inputs inputs = Inputs::loose;;) {
     Props frontier;
@@ -244,7 +253,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     }
     part.loose = inputs <= Inputs::no_sooner;
     const bool one_epoch =
-        inputs <= Inputs::one_epoch_held_back && lies_in_one_epoch(part, questions, watch, time_ms);
+        inputs <= Inputs::one_epoch_held_back && may_be_one_epoch && reset_comes_within(part, time_ms);
     if (inputs == Inputs::one_epoch && !one_epoch) inputs = Inputs::free;
     if (part.exact && !part.loose && !one_epoch) break;
     // The session's start is that of the controller that keeps it.

@@ -85,8 +85,8 @@ class Explorer {
                     std::int64_t time_ms, const Claim* claim, Sum* sum,
                     std::vector<explore::Found>& found) const;
   bool may_hold_after_reset(const Question& question) const;
-  bool lies_in_one_epoch(const explore::Slice& part, const std::vector<Question>& questions,
-                         const std::optional<explore::Watch>& watch, std::int64_t time_ms) const;
+  bool lies_in_one_epoch(const std::vector<Question>& questions,
+                         const std::optional<explore::Watch>& watch) const;
   /// Without hands what they alone bring about is not told.
   Explored told(Explored result) const;
   /// `time_ms`: of the promise, or another in its place.
