@@ -2,6 +2,7 @@
 #include "explore/inputs.hpp"
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "runtime/block.h"
@@ -23,6 +24,57 @@ unsigned top_value(const rows::Table& rows, const rows::Input& row) {
     default:
       return 1;
   }
+}
+
+namespace {
+
+struct Divisions {  // of a cell, both ends in it
+  std::int64_t low = 0, high = 0;
+  std::int64_t wide() const { return high - low + 1; }
+};
+
+/// A scale that has settled takes another value only where that is two divisions off or more, and one that
+/// creeps takes the first that is.
+void work_out_turns(const rows::Input& row, const std::vector<std::uint8_t>& value_of, Source& source) {
+  constexpr std::int64_t kFar = 1 << 30;
+  std::vector<Divisions> cells(row.edges.size() + 1, {row.circle != 0 ? 0 : -kFar, kFar});
+  if (row.circle != 0) cells.back().high = std::int64_t{row.circle} - 1;
+  for (std::size_t k = 0; k < row.edges.size(); ++k) {
+    cells[k].high = row.edges[k] - 1;
+    cells[k + 1].low = row.edges[k];
+  }
+  const auto lies = [&](const Divisions& of, std::int64_t by, const Divisions& on) {
+    for (const std::int64_t turn : {std::int64_t{0}, std::int64_t{row.circle}, -std::int64_t{row.circle}})
+      if (of.low + by + turn <= on.high && of.high + by + turn >= on.low) return true;
+    return false;
+  };
+  for (std::size_t from = 0; from < cells.size(); ++from)
+    for (std::size_t to = 0; to < cells.size(); ++to) {
+      const std::pair<std::uint8_t, std::uint8_t> turn{value_of[from], value_of[to]};
+      if (turn.first == turn.second) continue;
+      if (lies(cells[from], 2, cells[to]) || lies(cells[from], -2, cells[to])) source.creeps.insert(turn);
+      if (cells[to].wide() != 1 || !(lies(cells[from], 1, cells[to]) || lies(cells[from], -1, cells[to])))
+        continue;
+      // Out of the way first: where nobody sees it, and there is room for that.
+      if (!source.moves && cells[from].wide() >= 5)
+        source.shuffles = true;
+      else
+        source.tight.insert(turn);
+    }
+}
+
+}  // namespace
+
+bool can_turn(const Source& source, const Choice* from, const Choice& to, bool at_leisure) {
+  if (source.kind != InputKind::scale && source.kind != InputKind::gauge) return true;
+  if (to.lost) return true;
+  const bool known = from && !from->lost;
+  // One that settles at once moves only while its cable is silent.
+  if (to.moving) return known && from->value == to.value && (source.settles || !at_leisure);
+  if (!known || from->value == to.value) return true;
+  const std::pair<std::uint8_t, std::uint8_t> turn{from->value, to.value};
+  if (source.moves && source.settles && !from->moving) return !at_leisure && source.creeps.count(turn) != 0;
+  return !at_leisure || source.tight.count(turn) == 0;
 }
 
 Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t details,
@@ -54,13 +106,16 @@ Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t detai
   const unsigned top = top_value(rows, row);
 
   // Values that no fact tells apart are one choice.
-  std::set<std::vector<bool>> seen;
+  std::map<std::vector<bool>, std::uint8_t> seen;
+  std::vector<std::uint8_t> value_of;  // the one that stands for it
   for (unsigned value = 0; value <= top; ++value) {
     std::vector<bool> signature;
     for (const rows::RawFact* fact : facts)
       signature.push_back(fact->kind == FactKind::input_in && value >= fact->b && value <= fact->c);
     if (source.keeps_value) signature.push_back(value != 0);
-    if (!seen.insert(std::move(signature)).second) continue;
+    const auto known = seen.emplace(std::move(signature), static_cast<std::uint8_t>(value));
+    value_of.push_back(known.first->second);
+    if (!known.second) continue;
     Choice choice;
     choice.value = static_cast<std::uint8_t>(value);
     source.choices.push_back(choice);
@@ -75,6 +130,9 @@ Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t detai
       source.choices.push_back(choice);
     }
   }
+  source.moves = moving;
+  source.settles = row.steady != 0;
+  if (row.kind == InputKind::scale || row.kind == InputKind::gauge) work_out_turns(row, value_of, source);
   if (moving) {
     const std::size_t still = source.choices.size();
     for (std::size_t n = 0; n < still; ++n) {

@@ -6,7 +6,9 @@
 #pragma once
 
 #include <cstdint>
+#include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "runtime/runtime.h"
@@ -44,6 +46,14 @@ struct Source {
   bool keeps_status = false;    // so does whether it was lost: stirs
   bool new_differs = true;      // somebody can tell whether it is lost or has had no value yet
   bool loose = false;           // nothing is kept: what it was before does not restrict what it is
+  // Of a scale or gauge (2.1): whether anybody reads that it moves, and whether it has to, to come to another
+  // value; values between which a reading can creep, division by division, without ever moving.
+  bool moves = false, settles = false;
+  std::set<std::pair<std::uint8_t, std::uint8_t>> creeps;
+  // Of one that turns at leisure: values that it may have to come to by way of a third, for they lie side by
+  // side and the second is one division wide; and whether it may first have to turn within a value.
+  std::set<std::pair<std::uint8_t, std::uint8_t>> tight;
+  bool shuffles = false;
 };
 
 /// The same source without its memory, able to do all that it can do with it, and more; whether it had any.
@@ -53,6 +63,11 @@ bool loosen(Source& source, const std::vector<const rows::RawFact*>& facts);
 inline bool moves_alone(const Choice& from, const Choice& to) {
   return from.moving != to.moving && from.value == to.value && !from.lost && !to.lost;
 }
+
+/// Whether an input, its settle time apart, can turn to that: a scale or gauge that moves goes on showing the
+/// value that it settled at, and comes to another by moving or by creeping (2.1). `from` null: it is not known.
+/// `at_leisure`: it can wherever in its cell it lies, and without creeping, which takes its time.
+bool can_turn(const Source& source, const Choice* from, const Choice& to, bool at_leisure);
 
 /// The input's choices, given the place of its details and all raw facts of it that are read. `may_lose`:
 /// devices may be lost.

@@ -73,18 +73,6 @@ class Reaching {
   std::uint32_t node_ = 0;
 };
 
-/// What is so in a state: the props, and that a session runs.
-Question likeness(const Space& space, const std::string& state) {
-  std::vector<Question> props;
-  for (std::size_t c = 0; c < space.slice().parts.size(); ++c)
-    for (std::uint32_t p = 0; p < space.slice().parts[c].props.size(); ++p)
-      if (space.slice().parts[c].props[p]) {
-        const std::uint8_t now = space.prop_state(state, c, p);
-        props.push_back(fact_holds(c, {rows::FactKind::prop_in, p, now, now, {}}));
-      }
-  return all_of(props);
-}
-
 }  // namespace
 
 Explored always_reach(const model::Room& room, const RoomTables& tables, Freedoms freedoms,
@@ -94,7 +82,7 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
     return *proved;
   }
   const std::vector<Question> questions{goal.question};
-  Slice slice = slice_of(room, tables, questions, {}, freedoms, false);
+  Slice slice = slice_of(room, tables, questions, {}, freedoms, false, true);
   if (!slice.one_period()) return of_several_periods();
   if (slice.parted && hears(slice)) {
     Explored result;
@@ -156,7 +144,7 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
       result.playthrough = std::move(closed->play);
       result.last = std::move(closed->last);
       result.lost_at_once = closed->from_start;
-      result.at_end = likeness(space, closed->state);
+      result.at_end = space.likeness(closed->state);
       break;
     }
     case Ways::Result::unsettled:

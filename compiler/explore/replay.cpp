@@ -87,7 +87,7 @@ Claim adding_up(std::vector<Weighed> parts, std::int64_t sum) {
   return claim;
 }
 
-Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which) {
+Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which, const Question& at_end) {
   const model::Promise& promise = room.promises[which];
   Claim claim = seen(tables.promise_conditions[which]);
   // N(T) of the slowest controller: what is late for it is late for all.
@@ -97,7 +97,8 @@ Claim broken(const model::Room& room, const RoomTables& tables, std::size_t whic
     case model::PromiseKind::never:
       break;
     case model::PromiseKind::can_always_reach:
-      claim = seen_at_end(opposite(std::move(claim.question)));
+      claim.question = opposite(std::move(claim.question));
+      claim = seen_at_end(at_end.empty() ? std::move(claim.question) : all_of({claim.question, at_end}));
       break;
     case model::PromiseKind::then_within:
       claim.kind = Claim::Kind::unanswered;

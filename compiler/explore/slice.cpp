@@ -48,6 +48,7 @@ class Cone {
   }
 
   std::vector<Part> parts;
+  bool follow_inputs = false;  // over links too
 
   const rows::Table& rows(std::size_t c) const { return tables_.controllers[c].rows; }
   static std::size_t fact_count(const rows::Table& rows) {
@@ -94,7 +95,8 @@ class Cone {
         break;
       case FactKind::peer_says: {
         const std::size_t peer = rows(c).link.peers[fact.a].controller;
-        if (fact.b < rows(c).link.peers[fact.a].input_bits || is_free(peer, rows(peer).link.bits[fact.b])) {
+        const bool input = fact.b < rows(c).link.peers[fact.a].input_bits && (parted_ || !follow_inputs);
+        if (input || is_free(peer, rows(peer).link.bits[fact.b])) {
           const rows::Peer& row = rows(c).link.peers[fact.a];
           FarInput far;
           far.peer = static_cast<std::uint8_t>(fact.a);
@@ -514,9 +516,10 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
 
 Slice make_slice(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
                  const Props& also, Freedoms freedoms, bool whole, const Props* members, Props* frontier,
-                 Chain chain) {
+                 Chain chain, bool follow_inputs = false) {
   const bool parted = tables.controllers.size() > 1 && (freedoms.cut || freedoms.restart);
   Cone cone(room, tables, members, chain, parted);
+  cone.follow_inputs = follow_inputs;
   for (const Question& question : questions)
     for (const Ask& ask : question) {
       if (ask.kind == Ask::Kind::fact) {
@@ -704,8 +707,9 @@ Props grown(const Slice& part, Props members, const Props& frontier) {
 }
 
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
-               const Props& also, Freedoms freedoms, bool whole) {
-  return make_slice(room, tables, questions, also, freedoms, whole, nullptr, nullptr, Chain::followed);
+               const Props& also, Freedoms freedoms, bool whole, bool follow_inputs) {
+  return make_slice(room, tables, questions, also, freedoms, whole, nullptr, nullptr, Chain::followed,
+                    follow_inputs);
 }
 
 Slice says_in(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions) {

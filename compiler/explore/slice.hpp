@@ -133,6 +133,6 @@ Props grown(const Slice& part, Props members, const Props& frontier);
 /// their rules, the drives that may be cut and the counters that may pass their ends. `whole` leaves nothing
 /// out.
 Slice slice_of(const model::Room& room, const RoomTables& tables, const std::vector<Question>& questions,
-               const Props& also, Freedoms freedoms, bool whole);
+               const Props& also, Freedoms freedoms, bool whole, bool follow_inputs = false);
 
 }  // namespace lw::explore

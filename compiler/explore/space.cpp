@@ -201,6 +201,8 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
           const rows::Input& row = slice.parts[c].rows.inputs[source.input];
           standing.held = true;
           standing.steady = static_cast<Count>(row.steady);
+          // Settled elsewhere in its cell twice before.
+          if (slice.at_leisure && source.shuffles) standing.steady = 3 * (standing.steady + 1) - 1;
           // A device may be lost sooner than it can be: one bound less, and no playthrough is left out.
           standing.silent = standing.steady + 1;
           all_clocks_.push_back({ClockSeat::Kind::standing, static_cast<std::uint16_t>(c),
@@ -262,11 +264,16 @@ std::string Space::powered_up() const {
 std::string Space::stood(const std::string& free_state, const std::vector<Stands>& stands) const {
   std::string state = free_state;
   state.resize(size_, '\0');
+  std::vector<std::size_t> choices;  // how many, by source
+  for (const Desk& desk : desks_)
+    for (const Source& source : desk.sources) choices.push_back(source.choices.size());
   for (std::size_t n = 0; n < standings_.size(); ++n) {
     if (!standings_[n].held) continue;
     std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * n;
     const Count most = std::max(standings_[n].steady, standings_[n].silent - 1);
     at[0] = stands[n].choice == kUnread ? std::uint8_t{0} : stands[n].choice;
+    // One that was lost, where nothing is.
+    if (at[0] != kUnknown && at[0] >= choices[n]) at[0] = kUnknown;
     lw_put16(at + 1, static_cast<std::uint16_t>(std::min<std::int64_t>(stands[n].scans, most)));
   }
   return state;
@@ -377,6 +384,29 @@ bool Space::stands(const std::string& state, std::size_t clock) const {
 
 // ---- Looking at a state ----
 
+Question Space::likeness(const std::string& state) const {
+  std::vector<Question> all;
+  for (std::size_t c = 0; c < desks_.size(); ++c) {
+    const Part& part = slice_->parts[c];
+    const std::uint8_t* const b = bytes_of(state) + desks_[c].state;
+    const auto is = [&](FactKind kind, std::size_t n, std::uint8_t now) {
+      all.push_back(fact_holds(c, {kind, static_cast<std::uint32_t>(n), now, now, {}}));
+    };
+    const auto arena = [&](std::uint16_t place) { return b[desks_[c].table.arena + place]; };
+    bool any = false;
+    for (std::size_t p = 0; p < part.props.size(); ++p)
+      if (part.props[p]) {
+        is(FactKind::prop_in, p, prop_state(state, c, p));
+        any = true;
+      }
+    if (any) all.push_back(fact_holds(c, {FactKind::session_in, b[LW_AT_PHASE], b[LW_AT_PHASE], 0, {}}));
+    for (std::size_t n = 0; n < part.counters.size(); ++n)
+      if (part.counters[n]) is(FactKind::counter_in, n, arena(part.rows.counters[n].place));
+    for (std::size_t n = 0; n < part.sequences.size(); ++n)
+      if (part.sequences[n]) is(FactKind::sequence_in, n, arena(part.rows.sequences[n].place));
+  }
+  return all_of(all);
+}
 std::uint8_t Space::prop_state(const std::string& state, std::size_t c, std::size_t prop) const {
   return bytes_of(state)[desks_[c].state + desks_[c].table.prop_states + prop];
 }

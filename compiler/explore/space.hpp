@@ -147,6 +147,8 @@ class Space {
   std::vector<std::size_t> under_way(const std::string& state) const;
   const std::vector<Source>& sources(std::size_t controller) const { return desks_[controller].sources; }
   std::size_t first_source(std::size_t controller) const { return desks_[controller].first_source; }
+  /// Whether a room stands so, as far as it can be asked: the session, props, counters and sequences.
+  Question likeness(const std::string& state) const;
   std::uint8_t prop_state(const std::string& state, std::size_t controller, std::size_t prop) const;
   bool prop_solved(const std::string& state, std::size_t controller, std::size_t prop) const;
   std::uint8_t phase(const std::string& state, std::size_t controller) const;

@@ -40,13 +40,22 @@ bool Space::begins_anew(std::uint8_t from, std::uint8_t to, const Source& source
          !moves_alone(source.choices[from], source.choices[to]);
 }
 
-bool Space::slower() const { return held_back_ && slice_->at_leisure && moves_are_read(*slice_); }
+bool Space::slower() const {
+  return held_back_ && slice_->at_leisure && std::any_of(desks_.begin(), desks_.end(), [](const Desk& desk) {
+           return std::any_of(desk.sources.begin(), desk.sources.end(), [](const Source& source) {
+             return source.moves || source.shuffles || !source.tight.empty();
+           });
+         });
+}
 
 /// Whether a source that is held back may be this in the coming scan; its age has moved on already.
 bool Space::may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
                        const Source& source) const {
   if (!held_back_ || !standings_[seat].held) return true;
   const std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * seat;
+  if (!can_turn(source, at[0] == kUnknown ? nullptr : &source.choices[at[0]], source.choices[choice],
+                slice_->at_leisure))
+    return false;
   if (choice == at[0]) return source.choices[choice].keys.empty();
   if (!begins_anew(at[0], choice, source)) return true;
   const Count age = lw_get16(at + 1);

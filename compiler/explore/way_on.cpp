@@ -33,6 +33,8 @@ WayOn::Is WayOn::look(const std::string& state, const std::vector<Stands>& stand
       continue;
     }
     if (!found) return space.slower() ? looked_wider(state, stands) : Is::closed;
+    // Whether a scale can do what it does there only its values can tell.
+    if (!held && held_.slower()) continue;
     // Held back is slow enough.
     if (held && !way) return Is::open;
     Way on = way_of(search, found->first, found->second);
@@ -128,9 +130,20 @@ class Along {
   Playthrough until(std::int64_t scan) const {
     Playthrough play = scheduled_.play;
     const std::int64_t until_ms = scheduled_.at_ms(scan);
+    // Where it is read that a scale moves it has begun to before it settles.
+    const auto begins_ms = [&](const Happening& happening) {
+      std::int64_t at_ms = happening.at_ms;
+      if (happening.kind != Happening::Kind::input) return at_ms;
+      for (const Source& source : space_.sources(happening.controller)) {
+        if (source.peer >= 0 || source.prop >= 0 || source.input != happening.input || !source.moves) continue;
+        const rows::Table& rows = space_.slice().parts[happening.controller].rows;
+        at_ms -= static_cast<std::int64_t>(rows.inputs[source.input].steady) * rows.scan_ms;
+      }
+      return at_ms;
+    };
     play.happenings.erase(
         std::remove_if(play.happenings.begin(), play.happenings.end(),
-                       [&](const Happening& happening) { return happening.at_ms > until_ms; }),
+                       [&](const Happening& happening) { return begins_ms(happening) > until_ms; }),
         play.happenings.end());
     play.until_ms = std::max<std::int64_t>(until_ms, 0);
     return play;

@@ -62,7 +62,9 @@ struct Broken {
     playthrough.known_ms = 400;
     playthrough.until_ms = until_ms;
     Courses courses(room->room, room->tables);
-    return broken_promise(room->sources, courses, which, playthrough, nullptr, why_not);
+    Explored explored;
+    explored.playthrough = playthrough;
+    return broken_promise(room->sources, courses, which, explored, why_not);
   }
 };
 
