@@ -114,7 +114,7 @@ class Looking {
 
  private:
   using At = explore::Met;
-  enum class Inputs : std::uint8_t { loose, kind, free, at_leisure, held_back };
+  enum class Inputs : std::uint8_t { loose, kind, free, at_leisure, held_back, followed };
 
   void look();
   bool look_at(const explore::Slice& part, Inputs inputs);
@@ -195,7 +195,8 @@ void Looking::look() {
     explore::Slice part = explore::slice_of(room_, tables_, questions_, also_, freedoms_, members, frontier);
     const bool exact = part.exact || frontier.empty();
     if (exact && inputs != Inputs::loose)
-      part = explore::slice_of(room_, tables_, questions_, also_, freedoms_, false);
+      part =
+          explore::slice_of(room_, tables_, questions_, also_, freedoms_, false, inputs == Inputs::followed);
     // Ways on which nobody loses, ends or overrides anything are those that can most often be gone.
     if (inputs == Inputs::kind)
       part.freedoms.losses = part.freedoms.operator_ = part.freedoms.override_ = false;
@@ -225,6 +226,12 @@ void Looking::look() {
         inputs = Inputs::held_back;
         continue;
       case Inputs::held_back:
+        if (explore::inputs_are_sent(part)) {
+          inputs = Inputs::followed;
+          continue;
+        }
+        [[fallthrough]];
+      case Inputs::followed:
         return leave_open(
             "a playthrough was found, but not the times at which each of its inputs can change");
     }
@@ -236,7 +243,7 @@ void Looking::look() {
 /// Whether nothing is left to look for, or to hope for.
 bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
   explore::Space space(part, questions_, nullptr,
-                       inputs == Inputs::at_leisure || inputs == Inputs::held_back);
+                       inputs == Inputs::at_leisure || inputs >= Inputs::held_back);
   space.tell(also_);
   space.limit(budget_);
   explore::Search search(space, budget_.states);

@@ -65,8 +65,8 @@ inline bool moves_alone(const Choice& from, const Choice& to) {
 }
 
 /// Whether an input, its settle time apart, can turn to that: a scale or gauge that moves goes on showing the
-/// value that it settled at, and comes to another by moving or by creeping (2.1). `from` null: it is not known.
-/// `at_leisure`: it can wherever in its cell it lies, and without creeping, which takes its time.
+/// value that it settled at, and comes to another by moving or by creeping (2.1). `from` null: it is not
+/// known. `at_leisure`: it can wherever in its cell it lies, and without creeping, which takes its time.
 bool can_turn(const Source& source, const Choice* from, const Choice& to, bool at_leisure);
 
 /// The input's choices, given the place of its details and all raw facts of it that are read. `may_lose`:

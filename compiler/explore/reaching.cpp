@@ -93,7 +93,8 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
   }
   slice.keeps_losses = reads_losses(slice);
   if (!goal.session_ends) slice.let_sessions_go_on();
-  Space space(slice, questions, nullptr, false);
+  // Inputs that change in any scan would fill the links with what they say.
+  Space space(slice, questions, nullptr, inputs_are_sent(slice));
   // From where the room rests nobody resets, ends or overrides, and nothing more is lost (10.2).
   Slice kindly = slice;
   kindly.freedoms.losses = kindly.freedoms.operator_ = kindly.freedoms.override_ = false;

@@ -70,8 +70,8 @@ Claim finished_before(const RoomTables& tables, std::optional<std::int64_t> time
 Claim held_longer(const RoomTables& tables, Question question, std::int64_t time_ms);
 /// The parts weigh so much together.
 Claim adding_up(std::vector<Weighed> parts, std::int64_t sum);
-/// What refutes Room::promises[which]. Of `can always reach` it is that it is not so at the end, where the room
-/// stands as it does when the goal is lost: `at_end`, empty for the other forms.
+/// What refutes Room::promises[which]. Of `can always reach` it is that it is not so at the end, where the
+/// room stands as it does when the goal is lost: `at_end`, empty for the other forms.
 Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which,
              const Question& at_end = {});
 

@@ -502,9 +502,10 @@ void cut_rows(const Cone& cone, std::size_t c, Part& part) {
   }
   for (std::size_t n = 0; n < rows.sequences.size(); ++n)
     if (!part.sequences[n]) rows.sequences[n].listens = rows::kFalse;
-  // Input bits are free where they are heard, so nothing is sent of them.
-  for (rows::RawFact& bit : rows.link.bits)
-    if (bit.kind <= FactKind::input_stirs) bit = never_true(bit);
+  // Input bits that nobody follows are free where they are heard, so nothing is sent of them.
+  for (std::size_t n = 0; n < rows.link.bits.size(); ++n)
+    if (rows.link.bits[n].kind <= FactKind::input_stirs && !cone.bit(c, n))
+      rows.link.bits[n] = never_true(rows.link.bits[n]);
   rows.readies.clear();
   rows.tells.clear();
   if (!part.phase_ended || !cone.ends()) {
@@ -610,6 +611,16 @@ bool moves_are_read(const Slice& slice) {
     return std::any_of(part.facts.begin(), part.facts.end(),
                        [](const rows::RawFact& fact) { return fact.kind == FactKind::input_moving; });
   });
+}
+
+bool inputs_are_sent(const Slice& slice) {
+  for (const Part& part : slice.parts) {
+    for (const FarInput& far : part.far)
+      if (speaks_of_input(far.says.kind)) return true;
+    for (std::size_t n = 0; n < part.bits.size(); ++n)
+      if (part.bits[n] && speaks_of_input(part.rows.link.bits[n].kind)) return true;
+  }
+  return false;
 }
 
 void Slice::let_sessions_go_on() {

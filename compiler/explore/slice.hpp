@@ -105,6 +105,8 @@ struct Slice {
 
 /// Whether anybody reads that a scale or gauge moves.
 bool moves_are_read(const Slice& slice);
+/// Whether anybody reads an input over a link.
+bool inputs_are_sent(const Slice& slice);
 
 /// Props by controller and row.
 using Props = std::set<std::pair<std::uint8_t, std::uint8_t>>;

@@ -136,6 +136,8 @@ std::vector<std::uint8_t> Space::reads(std::size_t c, const std::uint8_t* b) con
     else
       literal(rows::literal(atom_facts_[n]));
   }
+  for (std::size_t n = 0; n < part.bits.size(); ++n)
+    if (part.bits[n]) look(rows.link.bits[n]);
   std::vector<std::uint8_t> found;
   for (std::size_t n = 0; n < desk.sources.size(); ++n) {
     const Source& source = desk.sources[n];

@@ -135,7 +135,8 @@ class Along {
       std::int64_t at_ms = happening.at_ms;
       if (happening.kind != Happening::Kind::input) return at_ms;
       for (const Source& source : space_.sources(happening.controller)) {
-        if (source.peer >= 0 || source.prop >= 0 || source.input != happening.input || !source.moves) continue;
+        if (source.peer >= 0 || source.prop >= 0 || source.input != happening.input || !source.moves)
+          continue;
         const rows::Table& rows = space_.slice().parts[happening.controller].rows;
         at_ms -= static_cast<std::int64_t>(rows.inputs[source.input].steady) * rows.scan_ms;
       }
