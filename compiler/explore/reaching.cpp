@@ -40,7 +40,9 @@ class Reaching {
   Reaching(Space& space, Space& held, Space& wider, const Search& search, std::uint64_t most)
       : ways_(space, held, &wider, most,
               [](const Location&, const Outcome& outcome) { return (outcome.answers & 1) != 0; }),
-        search_(search) {}
+        search_(search) {
+    ways_.way_on().enough_if_so();
+  }
 
   Ways::Result run() {
     for (std::uint32_t n = 0; n < search_.nodes().size(); ++n) {

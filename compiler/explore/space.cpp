@@ -384,6 +384,22 @@ bool Space::stands(const std::string& state, std::size_t clock) const {
 
 // ---- Looking at a state ----
 
+bool Space::is_so(const std::string& state, std::size_t question) const {
+  const Question& asked = (*questions_)[question];
+  const auto tells = [](const Ask& ask) {
+    return ask.kind != Ask::Kind::scan_fact &&
+           (ask.kind != Ask::Kind::fact ||
+            !(speaks_of_input(ask.fact.kind) || ask.fact.kind == FactKind::peer_says ||
+              ask.fact.kind == FactKind::peer_lost || ask.fact.kind == FactKind::peer_stirs));
+  };
+  if (!std::all_of(asked.begin(), asked.end(), tells)) return false;
+  std::vector<bool> stack;
+  return answered(asked, stack, [&](const Ask& ask) {
+    const Desk& desk = desks_[ask.controller];
+    return lw_holds(&desk.table, bytes_of(state) + desk.state, static_cast<std::uint8_t>(ask.fact.kind),
+                    ask.fact.a, ask.fact.b, ask.fact.c) != 0;
+  });
+}
 Question Space::likeness(const std::string& state) const {
   std::vector<Question> all;
   for (std::size_t c = 0; c < desks_.size(); ++c) {

@@ -15,6 +15,10 @@ bool is_kindly(const Location&, const Outcome& outcome) { return !outcome.resets
 
 WayOn::Is WayOn::look(const std::string& state, const std::vector<Stands>& stands, std::int64_t scans,
                       std::optional<Playthrough>* way) {
+  if (is_so_ && space_.is_so(state, 0)) {
+    if (way) way->emplace();
+    return Is::open;
+  }
   // Most often a way on is found at once, slow enough as it is. Where there is none though inputs may change
   // in any scan, there is none.
   for (const bool held : {false, true}) {
@@ -185,7 +189,7 @@ std::optional<Closed> closed_by(Space& space, WayOn& way_on, const Way& way, con
     last.at_ms = scheduled.at_ms(*open);
     last.way_on = along.until(*open);
     last.way_on.happenings.insert(last.way_on.happenings.end(), on->happenings.begin(), on->happenings.end());
-    last.way_on.until_ms = on->until_ms;
+    last.way_on.until_ms = std::max(last.way_on.until_ms, on->until_ms);
     found.last = std::move(last);
     return found;
   };

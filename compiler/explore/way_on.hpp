@@ -34,6 +34,8 @@ class WayOn {
           std::optional<Playthrough>* way = nullptr);
 
   std::uint64_t states() const { return states_; }
+  /// What is looked for is the first question of `space`: where that is so, no way is needed.
+  void enough_if_so() { is_so_ = true; }
 
  private:
   Is looked_wider(const std::string& state, const std::vector<Stands>& stands);
@@ -43,6 +45,7 @@ class WayOn {
   Space* wider_;
   std::uint64_t most_;
   Done done_;
+  bool is_so_ = false;
   std::uint64_t states_ = 0;
 };
 
