@@ -69,11 +69,10 @@ bool can_turn(const Source& source, const Choice* from, const Choice& to, bool a
   if (source.kind != InputKind::scale && source.kind != InputKind::gauge) return true;
   if (to.lost) return true;
   const bool known = from && !from->lost;
-  // One that settles at once moves only while its cable is silent.
-  if (to.moving) return known && from->value == to.value && (source.settles || !at_leisure);
+  if (to.moving) return known && from->value == to.value;
   if (!known || from->value == to.value) return true;
   const std::pair<std::uint8_t, std::uint8_t> turn{from->value, to.value};
-  if (source.moves && source.settles && !from->moving) return !at_leisure && source.creeps.count(turn) != 0;
+  if (source.moves && !from->moving) return !at_leisure && source.creeps.count(turn) != 0;
   return !at_leisure || source.tight.count(turn) == 0;
 }
 
@@ -131,7 +130,6 @@ Source source_of(const rows::Table& rows, std::size_t input, std::uint16_t detai
     }
   }
   source.moves = moving;
-  source.settles = row.steady != 0;
   if (row.kind == InputKind::scale || row.kind == InputKind::gauge) work_out_turns(row, value_of, source);
   if (moving) {
     const std::size_t still = source.choices.size();

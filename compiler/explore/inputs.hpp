@@ -46,9 +46,9 @@ struct Source {
   bool keeps_status = false;    // so does whether it was lost: stirs
   bool new_differs = true;      // somebody can tell whether it is lost or has had no value yet
   bool loose = false;           // nothing is kept: what it was before does not restrict what it is
-  // Of a scale or gauge (2.1): whether anybody reads that it moves, and whether it has to, to come to another
-  // value; values between which a reading can creep, division by division, without ever moving.
-  bool moves = false, settles = false;
+  // Of a scale or gauge (2.1): whether anybody reads that it moves; values between which a reading can creep,
+  // division by division, without ever moving.
+  bool moves = false;
   std::set<std::pair<std::uint8_t, std::uint8_t>> creeps;
   // Of one that turns at leisure: values that it may have to come to by way of a third, for they lie side by
   // side and the second is one division wide; and whether it may first have to turn within a value.

@@ -147,8 +147,8 @@ class Space {
   std::vector<std::size_t> under_way(const std::string& state) const;
   const std::vector<Source>& sources(std::size_t controller) const { return desks_[controller].sources; }
   std::size_t first_source(std::size_t controller) const { return desks_[controller].first_source; }
-  /// Whether the question's answer is yes in a visible state; no also where the state alone does not tell, as of
-  /// what inputs are.
+  /// Whether the question's answer is yes in a visible state; no also where the state alone does not tell, as
+  /// of what inputs are.
   bool is_so(const std::string& state, std::size_t question) const;
   /// Whether a room stands so, as far as it can be asked: the session, props, counters and sequences.
   Question likeness(const std::string& state) const;
