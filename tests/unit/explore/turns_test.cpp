@@ -135,7 +135,22 @@ TEST_CASE("a scale turns in no scan but as a way on says, and creeps wherever it
         if (!from.first && !to.first && from.second != to.second) crept.emplace(from.second, to.second);
       }
       CHECK(crept == source.creeps);
-      // And what is said to be impossible is more than nothing.
+      // And it says no more than that, but of cells beside one that is a division wide.
+      const int cells = static_cast<int>(layout.edges.size()) + 1;
+      for (const bool moved : {false, true})
+        for (const bool moves : {false, true})
+          for (int was = 0; was < cells; ++was)
+            for (int is = 0; is < cells; ++is) {
+              if (source.tight.count({static_cast<std::uint8_t>(was), static_cast<std::uint8_t>(is)}))
+                continue;
+              const explore::Choice before = choice({moved, was});
+              CAPTURE(moved);
+              CAPTURE(moves);
+              CAPTURE(was);
+              CAPTURE(is);
+              CHECK(explore::can_turn(source, &before, choice({moves, is}), false) ==
+                    (turns.count({{moved, was}, {moves, is}}) != 0));
+            }
       CHECK(!explore::can_turn(source, nullptr, choice({true, 0}), false));
     }
 }
