@@ -48,19 +48,24 @@ void work_out_turns(const rows::Input& row, const std::vector<std::uint8_t>& val
       if (of.low + by + turn <= on.high && of.high + by + turn >= on.low) return true;
     return false;
   };
-  for (std::size_t from = 0; from < cells.size(); ++from)
+  for (std::size_t from = 0; from < cells.size(); ++from) {
+    std::map<std::uint8_t, bool> straight;  // by value, whether the cell always has a way straight to it
     for (std::size_t to = 0; to < cells.size(); ++to) {
-      const std::pair<std::uint8_t, std::uint8_t> turn{value_of[from], value_of[to]};
-      if (turn.first == turn.second) continue;
-      if (lies(cells[from], 2, cells[to]) || lies(cells[from], -2, cells[to])) source.creeps.insert(turn);
-      if (cells[to].wide() != 1 || !(lies(cells[from], 1, cells[to]) || lies(cells[from], -1, cells[to])))
-        continue;
+      if (value_of[from] == value_of[to]) continue;
+      if (lies(cells[from], 2, cells[to]) || lies(cells[from], -2, cells[to]))
+        source.creeps.emplace(value_of[from], value_of[to]);
+      const bool beside = lies(cells[from], 1, cells[to]) || lies(cells[from], -1, cells[to]);
+      straight[value_of[to]] |= cells[to].wide() != 1 || !beside;
+    }
+    for (const auto& [to, always] : straight) {
+      if (always) continue;
       // Out of the way first: where nobody sees it, and there is room for that.
       if (!source.moves && cells[from].wide() >= 5)
         source.shuffles = true;
       else
-        source.tight.insert(turn);
+        source.tight.emplace(value_of[from], to);
     }
+  }
 }
 
 }  // namespace
