@@ -125,7 +125,8 @@ TEST_CASE("a scale turns in no scan but as a way on says, and creeps wherever it
       const explore::Source source = dial.source(true);
       const std::set<std::pair<Shown, Shown>> turns = turns_of(dial);
       std::set<std::pair<std::uint8_t, std::uint8_t>> crept;
-      for (const auto& [from, to] : turns) {
+      for (const auto& turn : turns) {
+        const Shown from = turn.first, to = turn.second;
         const explore::Choice before = choice(from);
         CAPTURE(from.first);
         CAPTURE(from.second);
