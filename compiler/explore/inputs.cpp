@@ -43,6 +43,7 @@ void work_out_turns(const rows::Input& row, const std::vector<std::uint8_t>& val
     cells[k].high = row.edges[k] - 1;
     cells[k + 1].low = row.edges[k];
   }
+  source.jams = row.circle != 0 && row.circle < 5;
   const auto lies = [&](const Divisions& of, std::int64_t by, const Divisions& on) {
     for (const std::int64_t turn : {std::int64_t{0}, std::int64_t{row.circle}, -std::int64_t{row.circle}})
       if (of.low + by + turn <= on.high && of.high + by + turn >= on.low) return true;

@@ -54,6 +54,8 @@ struct Source {
   // side and the second is one division wide; and whether it may first have to turn within a value.
   std::set<std::pair<std::uint8_t, std::uint8_t>> tight;
   bool shuffles = false;
+  // Of a gauge that wraps in so few divisions that it may never come from one value to another.
+  bool jams = false;
 };
 
 /// The same source without its memory, able to do all that it can do with it, and more; whether it had any.

@@ -190,6 +190,7 @@ class Layers {
     Slice loose = slice;
     loose.loose = true;
     Space space(loose, questions, nullptr, false);
+    if (!space.all_can_rest()) return false;
     space.limit(budget_);
     const auto done_in = [&unit, c](const Space& in) {
       return [&unit, c, &in](const Location& location, const Outcome& outcome) {
@@ -332,7 +333,9 @@ class Layers {
     }
     for (const auto& [input, facts] : held_inputs_) {
       bool found = false;
-      for (std::uint32_t value = 0; value < 255 && !found; ++value)
+      const Seat seat = tables_.inputs[model::index(input)].front();
+      const unsigned top = top_value(rows(seat.controller), rows(seat.controller).inputs[seat.row]);
+      for (std::uint32_t value = 0; value <= top && !found; ++value)
         found = std::all_of(facts.begin(), facts.end(), [value = value](const auto& fact) {
           return (value >= fact.first.b && value <= fact.first.c) == fact.second;
         });

@@ -97,6 +97,12 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
   if (!goal.session_ends) slice.let_sessions_go_on();
   // Inputs that change in any scan would fill the links with what they say.
   Space space(slice, questions, nullptr, inputs_are_sent(slice));
+  if (!space.all_can_rest()) {
+    Explored result;
+    result.bound =
+        "a gauge that wraps in fewer than five divisions may be unable to turn from one value to the other";
+    return result;
+  }
   // From where the room rests nobody resets, ends or overrides, and nothing more is lost (10.2).
   Slice kindly = slice;
   kindly.freedoms.losses = kindly.freedoms.operator_ = kindly.freedoms.override_ = false;

@@ -103,6 +103,9 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
       for (const FarInput& far : part.far)
         if (far.peer == peer) {
           desk.sources.push_back(source_of_bit(peer, far.bit, peer_at));
+          // Nothing is lost there either.
+          if (far.says.kind == FactKind::input_lost && !slice.freedoms.losses && !slice.freedoms.cut)
+            desk.sources.back().choices.resize(1);
           desk.sources.back().stays = far.stays;
           desk.sources.back().not_before = not_before(far.not_before_ms);
           if (slice.loose && loosen(desk.sources.back(), {})) loosened_ = true;

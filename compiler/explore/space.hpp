@@ -161,6 +161,8 @@ class Space {
   bool overflowed() const { return overflowed_; }
   /// Held back, inputs are slower than they need be: what is not found may be in the room.
   bool slower() const;
+  /// Whether each input can be brought to rest from whatever it is.
+  bool all_can_rest() const;
   /// From now on a source may only be this choice, by its place among all controllers'; -1 any. Before
   /// anything is worked out. `at_once`: inputs have their values from the first scan on.
   void pin(std::vector<int> choices, bool at_once = false) {

@@ -48,6 +48,13 @@ bool Space::slower() const {
          });
 }
 
+bool Space::all_can_rest() const {
+  return std::none_of(desks_.begin(), desks_.end(), [](const Desk& desk) {
+    return std::any_of(desk.sources.begin(), desk.sources.end(),
+                       [](const Source& source) { return source.jams; });
+  });
+}
+
 /// Whether a source that is held back may be this in the coming scan; its age has moved on already.
 bool Space::may_become(const std::string& state, std::size_t seat, std::uint8_t choice,
                        const Source& source) const {
