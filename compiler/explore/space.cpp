@@ -418,7 +418,10 @@ Question Space::likeness(const std::string& state) const {
         is(FactKind::prop_in, p, prop_state(state, c, p));
         any = true;
       }
-    if (any) all.push_back(fact_holds(c, {FactKind::session_in, b[LW_AT_PHASE], b[LW_AT_PHASE], 0, {}}));
+    // Where nobody asks whether it has ended it may have.
+    const std::uint8_t phase = b[LW_AT_PHASE];
+    const std::uint8_t latest = phase == 1 && !desks_[c].ends ? std::uint8_t{2} : phase;
+    if (any) all.push_back(fact_holds(c, {FactKind::session_in, phase, latest, 0, {}}));
     for (std::size_t n = 0; n < part.counters.size(); ++n)
       if (part.counters[n]) is(FactKind::counter_in, n, arena(part.rows.counters[n].place));
     for (std::size_t n = 0; n < part.sequences.size(); ++n)
