@@ -75,7 +75,19 @@ Explored Explorer::reaches(const Goal& goal) const {
     Explored result = of_what_works().reaches(goal);
     if (result.answer == Answer::refuted) return result;
   }
-  return always_reach(room_, tables_, freedoms_, budget_, goal);
+  Explored result = always_reach(room_, tables_, freedoms_, budget_, goal);
+  if (!result.still_lost) return result;
+  // The first scan that is too late may be hard to meet; where the room then stays is not.
+  const auto is_shown = [&](const Playthrough& playthrough, const Question& at_end) {
+    return replay(courses_, playthrough, seen_at_end(all_of({opposite(goal.question), at_end}))).shown;
+  };
+  StillLost& later = *result.still_lost;
+  if (!is_shown(*result.playthrough, result.at_end) && is_shown(later.playthrough, later.at_end)) {
+    result.playthrough = std::move(later.playthrough);
+    result.at_end = std::move(later.at_end);
+    result.last.reset();
+  }
+  return result;
 }
 
 Explored Explorer::stays(const Question& question, std::int64_t time_ms) const {

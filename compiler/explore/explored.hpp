@@ -21,6 +21,12 @@ struct LastMoment {
   Playthrough way_on;      // the same up to then; at its end the goal is seen
 };
 
+/// Where the room has come to rest, or turns, long after a goal was lost.
+struct StillLost {
+  Playthrough playthrough;
+  Question at_end;  // what else is so then
+};
+
 struct Explored {
   Answer answer = Answer::undecided;
   std::string bound;                       // a clause: what was looked at, or why it is not decided
@@ -29,6 +35,7 @@ struct Explored {
   std::int64_t most = 0;                   // of a sum that is never reached: the largest that may be
   std::optional<LastMoment> last{};        // of a goal that can be lost, where it was worked out
   Question at_end{};                       // of a goal that can be lost: what else is so when it is lost
+  std::optional<StillLost> still_lost{};   // of a goal that can be lost
   bool lost_at_once = false;               // of a goal: it is lost as power comes already
   bool goal_seen = false;                  // of a goal: whether some playthrough may have it
 };

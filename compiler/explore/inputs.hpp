@@ -2,7 +2,8 @@
 // see.
 //
 // The explorer hands the runtime conditioned inputs, as lw_condition would leave them; how a choice comes
-// about from raw values is the replay's business. Tests: tests/unit/explore/loose_test.cpp, tests/explore.
+// about from raw values is the replay's business. Tests: tests/unit/explore/loose_test.cpp,
+// tests/unit/explore/turns_test.cpp, tests/explore.
 #pragma once
 
 #include <cstdint>

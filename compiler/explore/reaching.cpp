@@ -57,10 +57,10 @@ class Reaching {
   }
 
   /// Stuck: the way to a point from which the goal is not reached.
-  Way way() const {
+  Way way() {
     Way way = way_of(search_, node_, std::nullopt);
     way.steps.insert(way.steps.end(), ways_.trail().begin(), ways_.trail().end());
-    const Search::Start& stuck = ways_.stuck_at();
+    const Search::Start stuck = ways_.stays_stuck(way);
     way.to = stuck.location;
     way.ends.emplace();
     for (std::size_t k = 0; k < stuck.zone.clocks(); ++k) way.ends->push_back(stuck.zone.least(k));
@@ -154,6 +154,7 @@ Explored always_reach(const model::Room& room, const RoomTables& tables, Freedom
       result.last = std::move(closed->last);
       result.lost_at_once = closed->from_start;
       result.at_end = space.likeness(closed->state);
+      result.still_lost = StillLost{std::move(closed->whole), space.likeness(closed->at_end)};
       break;
     }
     case Ways::Result::unsettled:

@@ -184,6 +184,8 @@ std::optional<Closed> closed_by(Space& space, WayOn& way_on, const Way& way, con
     Closed found;
     found.play = along.until(lost);
     found.state = along.state(place, lost);
+    found.whole = along.until(scheduled.end);
+    found.at_end = along.state(along.places() - 1, scheduled.end);
     if (!open || !on) return found;
     LastMoment last;
     last.at_ms = scheduled.at_ms(*open);

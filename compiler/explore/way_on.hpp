@@ -53,6 +53,8 @@ class WayOn {
 struct Closed {
   Playthrough play;
   std::string state;               // of the space, when it is lost
+  Playthrough whole;               // up to the end of the way
+  std::string at_end;              // the state then
   std::optional<LastMoment> last;  // nothing where it was not worked out
   bool from_start = false;         // it is lost as power comes: nobody ever comes to it kindly
 };

@@ -69,6 +69,29 @@ Ways::Result Ways::settle(LocationId id, const Zone& zone) {
   return Result::all;
 }
 
+Search::Start Ways::stays_stuck(Way& way) {
+  constexpr std::size_t kSoon = 16;  // scans
+  Search::Start at = stuck_at_;
+  std::vector<Way::Step> steps;
+  for (std::size_t n = 0; n < kSoon; ++n) {
+    const int k = idle_outcome(at.location);
+    if (k < 0) break;
+    const auto outcome = static_cast<std::size_t>(k);
+    if (space_.at(at.location).outcomes[outcome].stays) {
+      way.steps.insert(way.steps.end(), steps.begin(), steps.end());
+      return at;
+    }
+    std::optional<Search::Start> next;
+    Search(space_, 0).follow(at.location, at.zone, outcome, [&](LocationId to, Zone&& zone) {
+      next = {to, std::move(zone)};
+    });
+    if (!next) break;
+    steps.push_back({at.location, static_cast<std::uint32_t>(k)});
+    at = std::move(*next);
+  }
+  return stuck_at_;
+}
+
 /// Whether the goal can be reached from a single point, where the inputs have long stood as they rest.
 Ways::Result Ways::reach(LocationId id, const Zone& zone) {
   if (!tried_.insert(key(id, zone)).second) return Result::all;

@@ -4,7 +4,7 @@
 // room runs on by itself, until it rests too, or comes again to a point (all clocks known) where it was:
 // there inputs have stood for as long as need be. So every set must come to such points, and from each of
 // them the goal must be found in a search in which inputs are held back, which is no larger than the room.
-// Tests: tests/explore.
+// Tests: tests/explore, tests/ways_on.py.
 #pragma once
 
 #include <cstdint>
@@ -33,6 +33,9 @@ class Ways {
   /// The last zone was found stuck: how it runs on from there, and the point in which it then is.
   const std::vector<Way::Step>& trail() const { return trail_; }
   const Search::Start& stuck_at() const { return stuck_at_; }
+  /// From there on by itself to where it stays as it is for more than a scan, if it soon does; the way goes
+  /// on so.
+  Search::Start stays_stuck(Way& way);
   /// Stored on the way.
   std::uint64_t states() const { return way_on_.states(); }
   WayOn& way_on() { return way_on_; }
