@@ -29,30 +29,33 @@ class Landed {
   /// Sets other than the intended one, and not that one with more beside it, that may land or come as near as
   /// the scale's own error. `taken` says why a set that the target does not name is taken as meant.
   void others(const weigh::Place& place, const std::string& taken = "") {
-    const auto all = weighed_.sets().possibly(weigh::widened(place.band, weighed_.reach_pg(place)));
-    if (!all) return scales_.undecided(place);
-    if (*all == 0) return;
-    weigh::WeighedRoom::Landings landing =
-        weighed_.landings(place, weigh::Which::minimal, Scales::kMostListed);
-    weigh::WeighedRoom::Landings near = weighed_.near(place, Scales::kMostListed);
     const auto meant = [&](const Landing& set) {
       const Kinship kinship = weighed_.kinship(place, set.parts);
       return kinship == Kinship::intended || kinship == Kinship::more;
     };
+    const weigh::WeighedRoom::Landings landing =
+        weighed_.landings(place, weigh::Which::minimal, Scales::kMostListed);
+    bool whole = landing.whole;
     std::vector<Landing> found;
-    for (Landing& set : landing.sets)
-      if (!meant(set)) found.push_back(std::move(set));
+    for (const Landing& set : landing.sets)
+      if (!meant(set)) found.push_back(set);
     const bool lands = !found.empty();
-    if (!lands)
-      for (Landing& set : near.sets)
-        if (!meant(set) && !carried_here(place, set.parts)) found.push_back(std::move(set));
-    if (found.empty()) return;
+    if (!lands) {
+      const weigh::WeighedRoom::Landings near = weighed_.near(place, Scales::kMostListed);
+      whole = whole && near.whole;
+      for (const Landing& set : near.sets)
+        if (!meant(set) && !carried_here(place, set.parts)) found.push_back(set);
+    }
+    if (found.empty()) {
+      if (!whole && !alone(place)) scales_.undecided(place);
+      return;
+    }
     Finding finding = scales_.of(Code::unintended_set, place,
                                  fmt::format("window `{}` is {} true of things that its target does not {}",
                                              weighed_.window(place).name, lands ? "also" : "perhaps",
                                              taken.empty() ? "name" : "seem to mean"));
     if (!lands) finding.severity = Severity::note;
-    finding.reason = taken + listed(place, found, landing.whole && near.whole);
+    finding.reason = taken + listed(place, found, whole);
     if (!lands)
       finding.reason += fmt::format(
           " That is within the scale's own error ({}) and the division that a settled reading "
@@ -65,13 +68,16 @@ class Landed {
 
   /// A window whose target names nothing.
   void unnamed(const weigh::Place& place) {
-    const auto count = weighed_.sets().possibly(place.band);
-    if (!count) return scales_.undecided(place);
     if (weigh::rules_of(scales_.room, place).empty()) return;
-    if (*count == 0) return unreached(place);
-    if (*count == 1 || weighed_.window(place).target.empty()) return;
     const auto [sets, whole] = weighed_.landings(place, weigh::Which::minimal, Scales::kMostListed);
-    if (sets.size() < 2) return;
+    if (sets.empty() && (whole || weighed_.sets().possibly(place.band) == weigh::Count(0)))
+      return unreached(place);
+    if (sets.empty()) return scales_.undecided(place);
+    if (weighed_.window(place).target.empty()) return;
+    if (sets.size() < 2) {
+      if (!whole && weighed_.sets().possibly(place.band) != weigh::Count(1)) scales_.undecided(place);
+      return;
+    }
     if (const Landing* const meant = whole ? only(place, sets) : nullptr) {
       weigh::Place named = place;
       named.intended = meant->parts;
@@ -98,6 +104,15 @@ class Landed {
   }
 
  private:
+  /// Whether no set, or the intended one alone, lands or comes as near as the scale's own error.
+  bool alone(const weigh::Place& place) {
+    const weigh::Band wide = weigh::widened(place.band, weighed_.reach_pg(place));
+    const weigh::Load load = weigh::load_of(weighed_.kinds(), *place.intended);
+    const int meant = load.low_pg <= wide.high_pg && load.high_pg >= wide.low_pg ? 1 : 0;
+    const auto all = weighed_.sets().possibly(wide);
+    return all && *all <= meant;
+  }
+
   /// The one set that a plain target can mean: the only one that weighs what it says, or else the only one
   /// that lands with the masses as written. Null: none, or several.
   static const Landing* only(const weigh::Place& place, const std::vector<Landing>& sets) {
@@ -126,16 +141,18 @@ class Landed {
 
   /// "`a` weighs …, and `b` weighs …."
   std::string listed(const weigh::Place& place, const std::vector<Landing>& found, bool whole) const {
+    constexpr std::size_t kLong = 300;  // bytes: sets of many things are not all written out
     std::string words;
-    for (std::size_t n = 0; n < found.size() && n < kMostSaid; ++n)
+    std::size_t n = 0;
+    for (; n < found.size() && n < kMostSaid && words.size() < kLong; ++n)
       words += fmt::format("{}`{}` weighs {}{}",
                            n == 0                  ? ""
                            : n + 1 == found.size() ? ", and "
                                                    : ", ",
                            weighed_.words(found[n].parts), weight_words(found[n].load), how(place, found[n]));
-    if (found.size() > kMostSaid)
-      words += fmt::format(", and so on: {}{} in all that hold no smaller one", whole ? "" : "more than ",
-                           found.size());
+    if (n < found.size())
+      words += fmt::format(", and so on: {}{} in all that hold no smaller one, which `latchwork weigh` lists",
+                           whole ? "" : "more than ", found.size());
     return words + ".";
   }
 

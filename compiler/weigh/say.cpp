@@ -142,17 +142,23 @@ class Page {
   }
 
   void landed(const Place& place) {
-    const auto counts = weighed_.sets().count(place.band);
-    if (!counts) {
+    const Counts counts = weighed_.sets().count(place.band);
+    if (!counts.surely || !counts.nominally || !counts.possibly) {
       undecided_ = true;
-      out_ += "    not decided: too many different sums to go through\n";
-      return;
+      if (!counts.surely && !counts.nominally && !counts.possibly) {
+        out_ += "    not decided: too many different sums to go through\n";
+        return;
+      }
     }
-    if (counts->possibly == 0) {
+    if (counts.possibly == Count(0)) {
       out_ += "    no set lands\n";
     } else {
-      out_ += fmt::format("    {} surely, {} as written, {} possibly\n", sets(counts->surely),
-                          counts->nominally.str(), counts->possibly.str());
+      const auto said = [](const std::optional<Count>& count) {
+        return count ? count->str() : "not decided";
+      };
+      out_ += fmt::format("    {} surely, {} as written, {} possibly\n",
+                          counts.surely ? sets(*counts.surely) : "not decided", said(counts.nominally),
+                          said(counts.possibly));
     }
     const bool targeted = place.intended.has_value();
     if (saying_.which == Which::minimal && !targeted && !place.bounded) return;  // everything heavy, or light
@@ -162,8 +168,10 @@ class Page {
     out_ += columns.text(6);
     if (!landings.whole)
       out_ +=
-          fmt::format("      and more: the list stops at {}, the counts are exact\n", landings.sets.size());
-    if (saying_.which == Which::minimal && Count(landings.sets.size()) < counts->possibly && landings.whole)
+          fmt::format("      and more: the list stops at {}, the counts are exact{}\n", landings.sets.size(),
+                      landings.sets.size() == saying_.most ? "; --most N lists more" : "");
+    if (saying_.which == Which::minimal && counts.possibly &&
+        Count(landings.sets.size()) < *counts.possibly && landings.whole)
       out_ += fmt::format("      {} with nothing to spare; the others hold one of them and more\n",
                           counted(landings.sets.size(), "set"));
   }
@@ -207,24 +215,32 @@ class Page {
 
   /// The sets beside the window, to either side.
   void nearest(const Place& place) {
+    // Widened until something is found, and narrowed again where that is more than can be gone through.
     const auto beside = [&](bool above) -> const Landing* {
-      // Widen until something is found.
+      constexpr std::size_t kMostLooked = 500;
+      std::int64_t none = 0, some = 0;
       for (std::int64_t reach = weighed_.scale(place).division; reach < weighed_.sets().most_pg() / 2;
-           reach = times_up(reach, 2)) {
+           reach = some == 0 ? times_up(reach, 2) : none + (some - none) / 2) {
+        if (some != 0 && some - none < 2) return nullptr;
         const Band side = above ? Band{place.band.high_pg + 1, add_up(place.band.high_pg, reach)}
                                 : Band{place.band.low_pg - reach, place.band.low_pg - 1};
         const auto count = weighed_.sets().possibly(side);
         if (!count) return nullptr;
-        if (*count == 0) continue;
-        found_.clear();
-        for (Parts& parts : weighed_.sets().list(side, Which::all, 500).sets) {
-          Landing landing = weighed_.landing(place, std::move(parts));
-          if (landing.margin_pg < 0) found_.push_back(std::move(landing));
+        if (*count == 0) {
+          none = reach;
+          continue;
         }
-        const auto closest =
-            std::max_element(found_.begin(), found_.end(),
-                             [](const Landing& a, const Landing& b) { return a.margin_pg < b.margin_pg; });
-        if (closest != found_.end()) return &*closest;
+        Listing listing = weighed_.sets().list(side, Which::all, kMostLooked);
+        found_.clear();
+        for (Parts& parts : listing.sets) {
+          Landing landing = weighed_.landing(place, std::move(parts));
+          if (landing.grade >= Grade::near) found_.push_back(std::move(landing));
+        }
+        if (!found_.empty() && listing.whole)
+          return &*std::max_element(found_.begin(), found_.end(), [](const Landing& a, const Landing& b) {
+            return a.margin_pg < b.margin_pg;
+          });
+        (listing.whole ? none : some) = reach;
       }
       return nullptr;
     };
@@ -251,9 +267,12 @@ class Page {
         return;
       }
       if (orders->through == 0) continue;
-      out_ += fmt::format("    on the way: {} of {} orders pass through {}, with {} for instance\n",
+      out_ += fmt::format("    on the way: {} of {} orders pass through {}, with {} for instance{}\n",
                           orders->through.str(), orders->all.str(), weighed_.window(passed).name,
-                          weighed_.words(orders->first));
+                          weighed_.words(orders->first),
+                          orders->through < orders->all ? ""
+                          : orders->leapt               ? "; two at once may leap over it"
+                                                        : "; placed by twos too");
     }
   }
 
