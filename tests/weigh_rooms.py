@@ -13,11 +13,12 @@ class Thing:
     mass: int  # tenths of a gram
     tolerance: int
     count: int
+    normal: bool = False
 
     def text(self):
-        spread = f" ± {grams(self.tolerance)}" if self.tolerance else ""
-        count = f" {{ count {self.count} }}" if self.count > 1 else ""
-        return f"thing {self.name} {grams(self.mass)}{spread}{count}"
+        within = f" ± {grams(self.tolerance)}" if self.tolerance else ""
+        options = [f"count {self.count}"] * (self.count > 1) + ["spread normal"] * self.normal
+        return f"thing {self.name} {grams(self.mass)}{within}" + (f" {{ {', '.join(options)} }}" if options else "")
 
 
 def grams(tenths):

@@ -84,20 +84,29 @@ double chance_within(const std::vector<Spread>& spreads, double low_pg, double h
   return std::clamp(grid.below(high_pg) - grid.below(low_pg), 0.0, 1.0);
 }
 
+std::vector<Spread> alike(const Spread& spread, std::int64_t count) {
+  constexpr std::int64_t kMostApart = 200;
+  const auto n = static_cast<double>(count);
+  if (count == 0 || spread.half_pg == 0) return {};
+  if (spread.normal) return {{spread.half_pg * std::sqrt(n), true}};
+  if (count <= kMostApart) return std::vector<Spread>(static_cast<std::size_t>(count), spread);
+  // Ten wider uniform spreads of the same fourth cumulant, and the rest of the variance as a normal one. The
+  // sixth differs then, which shows in the fifth place.
+  constexpr double kTen = 10;
+  const double half = spread.half_pg * std::pow(n / kTen, 0.25);
+  std::vector<Spread> some(static_cast<std::size_t>(kTen), Spread{half, false});
+  const double variance = (n * spread.half_pg * spread.half_pg - kTen * half * half) / 3;
+  some.push_back({3 * std::sqrt(variance), true});
+  return some;
+}
+
 double chance(const WeighedRoom& weighed, const Place& place, const Parts& parts) {
-  constexpr std::int64_t kMostAlike =
-      200;  // more than so many are a normal spread, to far less than is shown
   std::vector<Spread> spreads;
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const model::Thing& thing = weighed.room().things[model::index(weighed.things()[i])];
-    const auto half = static_cast<double>(thing.tolerance_pg);
-    if (parts[i] == 0 || half == 0) continue;
-    if (parts[i] <= kMostAlike) {
-      spreads.insert(spreads.end(), static_cast<std::size_t>(parts[i]), Spread{half, thing.normal_spread});
-    } else {
-      const double deviation = thing.normal_spread ? half / 3 : half / std::sqrt(3.0);
-      spreads.push_back({3 * deviation * std::sqrt(static_cast<double>(parts[i])), true});
-    }
+    const std::vector<Spread> some =
+        alike({static_cast<double>(thing.tolerance_pg), thing.normal_spread}, parts[i]);
+    spreads.insert(spreads.end(), some.begin(), some.end());
   }
   const Landing landing = weighed.landing(place, parts);
   // The ends lie between two whole picograms, so that both count as in.

@@ -181,8 +181,11 @@ class Page {
     static const char* const kKin[] = {"meant", "meant, and more", "a part of it", "not meant"};
     std::string kin;
     if (place.intended) kin = kKin[static_cast<int>(weighed_.kinship(place, landing.parts))];
+    std::string how = kGrades[static_cast<int>(landing.grade)];
+    if (landing.grade == Grade::nominally || landing.grade == Grade::possibly)
+      how += fmt::format(", in {} of 100 rooms", chance_words(place, landing.parts));
     return {weighed_.words(landing.parts), weight(landing.load), margin(place, landing),
-            kGrades[static_cast<int>(landing.grade)] + std::string(kin.empty() ? "" : "; " + kin)};
+            how + (kin.empty() ? "" : "; " + kin)};
   }
 
   /// "33 g to the edge: 33 steps, 16.5 times the error".
@@ -208,9 +211,16 @@ class Page {
   }
 
   void chance(const Place& place) {
-    const double chance = weigh::chance(weighed_, place, *place.intended);
     if (weighed_.landing(place, *place.intended).grade == Grade::surely) return;
-    out_ += fmt::format("    by the spread of its masses it lands in {:.4f} of 100\n", 100 * chance);
+    out_ += fmt::format("    by the spread of its masses it lands in {} of 100 rooms\n",
+                        chance_words(place, *place.intended));
+  }
+
+  std::string chance_words(const Place& place, const Parts& parts) const {
+    const double of_100 = 100 * weigh::chance(weighed_, place, parts);
+    if (of_100 > 0 && of_100 < 0.005) return "less than 0.01";
+    if (of_100 < 100 && of_100 >= 99.995) return "more than 99.99";
+    return fmt::format("{:.2f}", of_100);
   }
 
   /// The sets beside the window, to either side.
