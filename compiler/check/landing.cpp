@@ -8,7 +8,6 @@
 #include <algorithm>
 
 #include "check/weighing.hpp"
-#include "model/divisions.hpp"
 #include "weigh/fit.hpp"
 #include "weigh/way.hpp"
 
@@ -168,51 +167,10 @@ class Landed {
     Finding finding = scales_.of(Code::unreached_window, place,
                                  fmt::format("no things of the room reach window `{}`", window.name));
     finding.reason = "No set of them is shown within it, so that only a hand makes it true.";
-    slip(place, finding);
+    if (!weighed_.window(place).target.empty()) say_slip(weighed_, place.further_pg, finding);
     finding.remedies.push_back(
         "write the thing that is meant, with its mass, or name the things in the target.");
     scales_.findings.push_back(std::move(finding));
-  }
-
-  /// A target ten times too much or too little, or its number in another unit, against what could be meant.
-  void slip(const weigh::Place& place, Finding& finding) {
-    const model::Window& window = weighed_.window(place);
-    if (window.target.empty()) return;
-    struct Slip {
-      std::int64_t times, over;
-      const char* words;
-    };
-    static constexpr Slip kSlips[] = {
-        {10, 1, "ten times the target"},
-        {1, 10, "a tenth of the target"},
-        {28'349'523'125, 1'000'000'000, "as many ounces as the target has grams"},
-        {1'000'000'000, 28'349'523'125, "as many grams as the target has ounces"},
-        {1'000'000'000, 453'592'370, "as many kilograms as the target has pounds"},
-        {453'592'370, 1'000'000'000, "as many pounds as the target has kilograms"},
-    };
-    for (const Slip& slip : kSlips) {
-      const model::Wide meant = static_cast<model::Wide>(place.further_pg) * slip.times / slip.over;
-      if (meant > INT64_MAX / 4) continue;
-      const auto target = static_cast<std::int64_t>(meant);
-      const std::int64_t about = target / 100;
-      weigh::Listing listing = weighed_.sets().list(
-          weigh::widened({target, target}, std::min(about, weighed_.sets().most_pg() / 4)), weigh::Which::all,
-          200);
-      const weigh::Parts* best = nullptr;
-      std::int64_t best_off = INT64_MAX;
-      for (const weigh::Parts& parts : listing.sets) {
-        const std::int64_t off = weigh::load_of(weighed_.kinds(), parts).nominal_pg - target;
-        if ((off < 0 ? -off : off) >= best_off) continue;
-        best_off = off < 0 ? -off : off;
-        best = &parts;
-      }
-      if (best == nullptr) continue;
-      finding.reason += fmt::format(" `{}` weighs {}, {}: perhaps that was meant.", weighed_.words(*best),
-                                    mass(weigh::load_of(weighed_.kinds(), *best).nominal_pg), slip.words);
-      finding.remedies.push_back(
-          fmt::format("write `{} ± …` if that is what was meant.", weighed_.words(*best)));
-      return;
-    }
   }
 
   Scales& scales_;

@@ -11,6 +11,7 @@
 
 #include "model/divisions.hpp"
 #include "weigh/fit.hpp"
+#include "weigh/slip.hpp"
 #include "weigh/way.hpp"
 
 namespace lw {
@@ -19,19 +20,21 @@ using weigh::Grade;
 using weigh::Landing;
 using weigh::mass;
 
-namespace {
-
-/// A look while writing: what takes longer than about a second is left undecided.
-constexpr weigh::Effort kLook{50'000, 1u << 19, 20'000, 0};
-
-}  // namespace
-
 std::string weight_words(const weigh::Load& load) {
   const std::int64_t spread = load.high_pg - load.nominal_pg;
   return spread == 0 ? mass(load.nominal_pg) : mass(load.nominal_pg) + " ± " + mass(spread);
 }
 
 std::string time_words(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
+
+void say_slip(weigh::WeighedRoom& weighed, std::int64_t target_pg, Finding& finding) {
+  const auto slip = weigh::slip_of(weighed, target_pg);
+  if (!slip) return;
+  finding.reason += fmt::format(" `{}` weighs {}, {}: perhaps that was meant.", weighed.words(slip->parts),
+                                mass(weigh::load_of(weighed.kinds(), slip->parts).nominal_pg), slip->words);
+  finding.remedies.push_back(
+      fmt::format("write `{} ± …` if that is what was meant.", weighed.words(slip->parts)));
+}
 
 void sort_places(Finding& finding) {
   std::sort(finding.places.begin(), finding.places.end(), [](const lw::Place& a, const lw::Place& b) {

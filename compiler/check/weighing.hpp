@@ -18,6 +18,8 @@ namespace lw {
 struct Scales {
   Scales(const model::Room& of_room, Findings& into);
 
+  /// A look while writing: what takes longer than about a second is left undecided.
+  static constexpr weigh::Effort kLook{50'000, 1u << 19, 20'000, 0};
   static constexpr std::size_t kMostListed = 40;  // sets of a window that are looked at one by one
 
   const model::Room& room;
@@ -49,6 +51,8 @@ struct Scales {
 /// "630 g ± 3 g".
 std::string weight_words(const weigh::Load& load);
 std::string time_words(std::int64_t ms);
+/// What a plain target that nothing reaches was perhaps meant to be, where some set of the room says.
+void say_slip(weigh::WeighedRoom& weighed, std::int64_t target_pg, Finding& finding);
 /// Puts the places of a finding into the order of the files.
 void sort_places(Finding& finding);
 
