@@ -25,8 +25,8 @@ def grams(tenths):
     return f"{tenths // 10}.{tenths % 10} g" if tenths % 10 else f"{tenths // 10} g"
 
 
-def room(things, windows, rules, division, capacity, options="class III"):
-    """`windows` are the lines of a prop; `rules` what its state says."""
+def room(things, windows, rules, division, capacity, options="class III", further=()):
+    """`windows` are the lines of a prop; `rules` what its state says; `further` are lines at the end."""
     return "\n".join([
         "language 1",
         "board desk8 { inputs I1, outputs K1 to K4 up to 2 A, scales S1 to S2 }",
@@ -44,6 +44,7 @@ def room(things, windows, rules, division, capacity, options="class III"):
         "  }",
         "  state open goal { keep glow on }",
         "}",
+        *further,
     ]) + "\n"
 
 

@@ -58,7 +58,7 @@ void sort_places(Finding& finding);
 
 /// The sets that land in the window and are not meant, or that none does.
 void check_landing(Scales& scales, const weigh::Place& place);
-/// Windows of a prop so near to each other that a load meant for one may be shown in the other.
+/// Windows of a scale so near to each other that a load meant for one may be shown in the other.
 void check_near_windows(Scales& scales);
 /// Rules that act again and again while a load lies still at the edge of a window.
 void check_noise(Scales& scales);
