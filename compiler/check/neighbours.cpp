@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <tuple>
 
 #include "check/weighing.hpp"
@@ -39,15 +40,13 @@ class Neighbours {
     // other.
     for (std::size_t n = 0; n < sorted.size(); ++n) {
       const weigh::Place& below = *sorted[n];
-      std::int64_t own = INT64_MAX;     // where the next window of its own prop begins
-      std::vector<model::PropId> seen;  // props whose next window above has been met
+      std::map<model::PropId, std::int64_t> next;  // where the first window above begins, of each prop
       for (std::size_t m = n + 1; m < sorted.size() && sorted[m]->scale == below.scale; ++m) {
         const weigh::Place& above = *sorted[m];
-        if (above.low > own) break;
-        if (above.low <= below.high || std::find(seen.begin(), seen.end(), above.prop) != seen.end())
-          continue;
-        seen.push_back(above.prop);
-        if (above.prop == below.prop) own = above.low;
+        if (above.low <= below.high) continue;
+        const auto own = next.find(below.prop);
+        if (own != next.end() && own->second < above.low) break;
+        if (next.emplace(above.prop, above.low).first->second < above.low) continue;
         pair(below, above);
       }
     }
