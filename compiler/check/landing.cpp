@@ -2,7 +2,8 @@
 //
 // A target that names things says what is meant. A plain target does not: where one set alone can be the
 // meant one, the others are said as they are of a named target; else all of them, and that the target should
-// name one. A window written by its two ends means any load between them. Tests: tests/cases/weighing.
+// name one. A window written by its two ends means any load between them. Tests: tests/cases/weighing,
+// tests/weigh_landing.py.
 #include <fmt/format.h>
 
 #include <algorithm>
