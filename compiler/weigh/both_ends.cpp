@@ -1,7 +1,9 @@
 #include "weigh/both_ends.hpp"
 
 #include <algorithm>
+#include <cstdint>
 #include <map>
+#include <numeric>
 
 #include "weigh/counting.hpp"
 
@@ -154,17 +156,57 @@ class BothEnds {
   std::size_t most_sums_;
 };
 
+/// Width by width of the whole set, where those are few: a weight that holds the width in its upper digits
+/// makes sums of the question, of which near-equal masses share most. Nothing: too many widths or nodes.
+std::optional<Count> by_whole_widths(const std::vector<Kind>& kinds, Band band) {
+  constexpr std::int64_t kMostWidths = 256;
+  constexpr Effort kWalk{100'000, 1, 0, 0};
+  std::int64_t step = 0, all = 0;
+  for (const Kind& kind : kinds) {
+    step = std::gcd(step, kind.high_pg() - kind.low_pg());
+    all = add_up(all, times_up(kind.low_pg(), kind.count));
+  }
+  const std::int64_t low = std::max<std::int64_t>(band.low_pg, 0);
+  const std::int64_t widths = step == 0 ? 0 : (band.high_pg - low) / step;
+  const std::int64_t digit = add_up(all, 1);  // no sum of least weights is as heavy
+  if (widths > kMostWidths || digit > INT64_MAX / (widths + 2)) return std::nullopt;
+  std::vector<Weight> weights;
+  for (const Kind& kind : kinds) {
+    const std::int64_t width = step == 0 ? 0 : (kind.high_pg() - kind.low_pg()) / step;
+    weights.push_back({add_up(kind.low_pg(), times_up(digit, width)), kind.count});
+  }
+  Sums sums(std::move(weights), digit * (widths + 1), kWalk);
+  Count total = 0;
+  for (std::int64_t width = 0; width <= widths; ++width) {
+    const std::int64_t most = std::min(band.high_pg - width * step, all);
+    if (most < low) continue;
+    const auto to = sums.at_most(digit * width + most);
+    const auto under = sums.at_most(digit * width + low - 1);
+    if (!to || !under) return std::nullopt;
+    total += *to - *under;
+  }
+  return total;
+}
+
 }  // namespace
 
 std::optional<Count> landing_at_both_ends(const std::vector<Kind>& kinds, Band band, std::size_t most_sums) {
   if (band.low_pg > band.high_pg || band.high_pg < 0) return Count(0);
   double bits = 0;
   for (const Kind& kind : kinds) bits += choice_bits(kind.count);
-  return counting(bits, [&](auto zero) -> std::optional<Count> {
-    const auto count = BothEnds<decltype(zero)>(band, most_sums).count(kinds);
-    if (!count) return std::nullopt;
-    return Count(wide(*count) - (band.low_pg <= 0 ? 1 : 0));
-  });
+  const auto by_halves = [&](std::size_t most) {
+    return counting(bits, [&](auto zero) -> std::optional<Count> {
+      const auto count = BothEnds<decltype(zero)>(band, most).count(kinds);
+      if (!count) return std::nullopt;
+      return wide(*count);
+    });
+  };
+  constexpr std::size_t kFew = 1 << 18;
+  std::optional<Count> count = by_halves(std::min(most_sums, kFew));
+  if (!count) count = by_whole_widths(kinds, band);
+  if (!count && most_sums > kFew) count = by_halves(most_sums);
+  if (count && band.low_pg <= 0) --*count;  // the empty set
+  return count;
 }
 
 }  // namespace lw::weigh

@@ -134,9 +134,11 @@ TEST_CASE("sets that surely land, of many widths and of few, are those of plain 
     std::vector<Kind> kinds;
     std::int64_t all = 0;
     for (int n = 0; n < 14; ++n) {
-      // Widths of any picogram are all different, so that a tree takes the place of lists.
+      // Widths of any picogram are all different, so that a tree takes the place of lists; of few widths, and
+      // little room for lists, sums of the whole are walked.
       const std::int64_t unit = round % 2 == 0 ? 1 : kGram;
-      kinds.push_back({kGram * 10 + upto(50 * kGram), unit * (1 + upto(3 * kGram / unit)), 1 + n % 2});
+      const std::int64_t mass = round % 3 == 0 ? 30 * kGram + upto(1000) : 10 * kGram + upto(50 * kGram);
+      kinds.push_back({mass, unit * (1 + upto(3 * kGram / unit)), 1 + n % 2});
       all += kinds.back().high_pg() * kinds.back().count;
     }
     for (int n = 0; n < 4; ++n) {
