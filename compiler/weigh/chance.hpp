@@ -18,7 +18,7 @@ struct Spread {
   bool normal = false;
 };
 
-/// The chance that the sum of the deviations lies from `low_pg` to `high_pg`; within 1e-6.
+/// The chance that the sum of the deviations lies from `low_pg` to `high_pg`; within 5e-5.
 double chance_within(const std::vector<Spread>& spreads, double low_pg, double high_pg);
 
 /// What so many things alike come to: as they are, or where they are many, spreads whose sum is as theirs to

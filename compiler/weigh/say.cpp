@@ -15,6 +15,8 @@
 namespace lw::weigh {
 namespace {
 
+constexpr std::size_t kMostChances = 200;  // of a window; a long list is read for its sets
+
 std::string time(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
 
 std::string weight(const Load& load) {
@@ -164,7 +166,8 @@ class Page {
     if (saying_.which == Which::minimal && !targeted && !place.bounded) return;  // everything heavy, or light
     const auto landings = weighed_.landings(place, saying_.which, saying_.most);
     Columns columns;
-    for (const Landing& landing : landings.sets) columns.add(row(place, landing));
+    for (std::size_t n = 0; n < landings.sets.size(); ++n)
+      columns.add(row(place, landings.sets[n], n < kMostChances));
     out_ += columns.text(6);
     if (!landings.whole)
       out_ +=
@@ -176,13 +179,13 @@ class Page {
                           counted(landings.sets.size(), "set"));
   }
 
-  std::vector<std::string> row(const Place& place, const Landing& landing) {
+  std::vector<std::string> row(const Place& place, const Landing& landing, bool with_chance) {
     static const char* const kGrades[] = {"surely", "as written", "possibly", "by the scale's error", "not"};
     static const char* const kKin[] = {"meant", "meant, and more", "a part of it", "not meant"};
     std::string kin;
     if (place.intended) kin = kKin[static_cast<int>(weighed_.kinship(place, landing.parts))];
     std::string how = kGrades[static_cast<int>(landing.grade)];
-    if (landing.grade == Grade::nominally || landing.grade == Grade::possibly)
+    if (with_chance && (landing.grade == Grade::nominally || landing.grade == Grade::possibly))
       how += fmt::format(", in {} of 100 rooms", chance_words(place, landing.parts));
     return {weighed_.words(landing.parts), weight(landing.load), margin(place, landing),
             how + (kin.empty() ? "" : "; " + kin)};
