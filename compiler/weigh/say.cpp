@@ -15,7 +15,7 @@
 namespace lw::weigh {
 namespace {
 
-constexpr std::size_t kMostChances = 200;  // of a window; a long list is read for its sets
+constexpr std::size_t kMostChances = 50;  // of a window; a long list is read for its sets
 
 std::string time(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
 
