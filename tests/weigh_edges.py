@@ -1,9 +1,10 @@
 #!/usr/bin/env python3
 """What `lint` says of the edges of windows, against going through all sets and readings: tests/weigh_edges.py COMMAND [--rooms N] [--seed N]
 
-Random rooms with two or three windows on one scale. `near_windows` must be said of just those neighbours of which one means
-a load that the scale's error may show in the other, `noisy_edge` of just those acts of which a load lying still may give one
-reading inside and one outside. Worked out here by docs/weighing.md, W5, W9 and W10, in units of a twentieth of a gram.
+Random rooms with up to three windows on one scale, of one prop or two. `near_windows` must be said of just those neighbours
+of which one means a load that the scale's error may show in the other; `noisy_edge` of just those acts, keeps and steps of which
+a load lying still may give one reading inside and one outside, and of props that two such readings move there and back. Worked
+out here by docs/weighing.md, W5, W9 and W10, in units of a twentieth of a gram.
 """
 import itertools, json, pathlib, re, subprocess, sys, tempfile
 
@@ -43,7 +44,7 @@ class Scale:
 
 class Window:
     def __init__(self, name, low, high, text, parts=None):
-        self.name, self.low, self.high, self.text, self.parts = name, low, high, text, parts
+        self.name, self.low, self.high, self.text, self.parts, self.prop = name, low, high, text, parts, 0
 
 
 def random_window(chance, name, things, scale, before):
@@ -87,21 +88,109 @@ def carried(source, other, sets, scale):
                if (parts == source.parts if source.parts else parts != other.parts))
 
 
-def noisy(window, sets, scale):
+def noisy(there, back, sets, scale, windows):
+    """Whether a load lying still may give a reading at which `there` alone is so and one at which `back` alone is."""
     most = scale.repeats // scale.division
-    values = range(window.low - most - 2, window.high + most + 3)
-    for low, high in itertools.product(values, values):
-        if not 2 <= high - low <= most or (window.low <= low <= window.high) == (window.low <= high <= window.high):
-            continue
-        zone = (scale.shows_from(high) - scale.error(high), scale.shows_from(low + 1) + scale.error(high))
-        if any(meets(least, heaviest, *zone) for _, least, heaviest in sets):
-            return True
+    values = range(min(w.low for w in windows) - most - 2, max(w.high for w in windows) + most + 3)
+    for one in values:
+        for other in range(one - most, one + most + 1):
+            low, high = min(one, other), max(one, other)
+            if high - low < 2 or not (there(one) and not there(other) and back(other) and not back(one)):
+                continue
+            zone = (scale.shows_from(high) - scale.error(high), scale.shows_from(low + 1) + scale.error(high))
+            if any(meets(least, heaviest, *zone) for _, least, heaviest in sets):
+                return True
     return False
+
+
+def within(window):
+    return lambda reading: window.low <= reading <= window.high
+
+
+def without(window):
+    return lambda reading: not window.low <= reading <= window.high
+
+
+def between(a, b, windows):
+    """Neighbours: none of either's prop begins between them."""
+    return not any(w.prop in (a.prop, b.prop) and a.high < w.low < b.low for w in windows)
+
+
+HOLDS = {"": 0, " for 400 ms": 400, " for 500 ms": 500}
+LONGER = {"": 0, " then 400 ms longer": 400, " then 500 ms longer": 500}
+
+
+def uses(chance, windows):
+    """What asks each window, as (lines of the prop, lines of its state), and the windows that noise is said of if it crosses an edge."""
+    declared, said, waits_for_nothing = [], [], set()
+    for n, window in enumerate(windows):
+        name, form = window.name, chance.choice(["act", "act", "keep", "step", "each"])
+        hold, longer, ignored = chance.choice(list(HOLDS)), chance.choice(list(LONGER)), chance.random() < 0.4
+        if form == "act":
+            said.append((window.prop, f"when {name}{hold} {{ keep glow on for 1 s }}"))
+        elif form == "keep":
+            said.append((window.prop, f"keep glow{n} on while {name}{longer}"))
+        elif form == "step":
+            declared.append((window.prop, f"sequence steps_{name}: bell held, {name}, bell held" + " { wrong ignored }" * ignored))
+        else:
+            declared.append((window.prop, f"sequence each_{name} each {name}{hold}: bell held, bell open"))
+        if {"act": HOLDS[hold] <= 400, "keep": LONGER[longer] <= 400, "step": not ignored, "each": HOLDS[hold] <= 400}[form]:
+            waits_for_nothing.add(name)
+    return declared, said, waits_for_nothing
+
+
+def second(windows, declared, said):
+    """A second prop, where one has windows."""
+    if not any(w.prop == 1 for w in windows):
+        return []
+    return ["prop other on desk {", '  ready when pan empty "Pan empty"',
+            *[f"  window {w.name} on pan: {w.text}" for w in windows if w.prop == 1],
+            *["  " + line for prop, line in declared if prop == 1],
+            "  state calm start {", *["    " + line for prop, line in said if prop == 1], "    when bell open -> calmer", "  }",
+            "  state calmer { }", "}"]
+
+
+LAMPS = [f"lamp glow{n} at desk.K{n + 2} {{ draws 150 mA }}" for n in range(3)] + [
+    "contact bell at desk.I1 { closed means held, open means open }"]
+
+
+def linted(command, path, text):
+    path.write_text(text, encoding="utf-8")
+    done = subprocess.run([command, "lint", "--json", path], capture_output=True, text=True)
+    return [(f["code"], f["severity"], f["message"]) for f in json.loads(done.stdout)["findings"]]
+
+
+def asked_room(chance, things, scale, windows):
+    """A room whose windows are asked in every way that noise can upset; what is to be said of it."""
+    sets = list(loads(things))
+    declared, said, waits_for_nothing = uses(chance, windows)
+    mine = [w for w in windows if w.prop == 0]
+    text = weigh_rooms.room(things, [f"window {w.name} on pan: {w.text}" for w in mine] + [line for prop, line in declared if prop == 0],
+                            [line for prop, line in said if prop == 0] + ["when bell open -> open"],
+                            scale.division, 60000, scale.options(), LAMPS + second(windows, declared, said))
+    windows = sorted(windows, key=lambda w: w.low)
+    near = {(a.name, b.name) for a, b in itertools.permutations(windows, 2)
+            if a.high < b.low and between(a, b, windows) and (carried(a, b, sets, scale) or carried(b, a, sets, scale))}
+    noise = {w.name for w in windows
+             if w.name in waits_for_nothing and (noisy(within(w), without(w), sets, scale, [w]) or noisy(without(w), within(w), sets, scale, [w]))}
+    return text, near, noise
+
+
+def swinging_room(chance, things, scale, windows):
+    """A prop that one window moves there, and another window or its own end moves back; whether noise is to be said of it."""
+    there, hold, back_hold = windows[0], chance.choice(list(HOLDS)), chance.choice(list(HOLDS))
+    back = windows[1] if len(windows) > 1 and chance.random() < 0.6 else None
+    text = weigh_rooms.room(things, [f"window {w.name} on pan: {w.text}" for w in windows[:2]],
+                            [f"when {there.name}{hold} -> far"], scale.division, 60000, scale.options(), LAMPS)
+    goal = "  state open goal"
+    text = text.replace(goal, f"  state far {{ when {back.name if back else 'not ' + there.name}{back_hold} -> shut, when bell held -> open }}\n" + goal)
+    waits = max(HOLDS[hold], HOLDS[back_hold]) > 400
+    return text, not waits and noisy(within(there), within(back) if back else without(there), list(loads(things)), scale, windows[:2])
 
 
 def main():
     command, rooms, chance = weigh_rooms.asked(__doc__, 500)
-    tally, near_said, noise_said, silent = Tally(), 0, 0, 0
+    tally, near_said, noise_said, silent, swung, still, of_two = Tally(), 0, 0, 0, 0, 0, 0
     with tempfile.TemporaryDirectory() as folder:
         path = pathlib.Path(folder) / "room.latch"
         for n in range(rooms):
@@ -110,34 +199,37 @@ def main():
             for name in ["fair", "rich", "odd"]:
                 window = random_window(chance, name, things, scale, windows[-1] if windows else None)
                 if window and window.high * scale.division < 60000:
+                    window.prop = int(bool(windows) and chance.random() < 0.3)
                     windows.append(window)
             if not windows:
                 continue
-            held = {w.name: chance.choice(["", "", " for 400 ms", " for 500 ms"]) for w in windows}
-            text = weigh_rooms.room(things, [f"window {w.name} on pan: {w.text}" for w in windows],
-                                    [f"when {w.name}{held[w.name]} {{ keep glow on for 1 s }}" for w in windows]
-                                    + ["when pan empty and pan lost -> open"], scale.division, 60000, scale.options())
-            path.write_text(text, encoding="utf-8")
-            done = subprocess.run([command, "lint", "--json", path], capture_output=True, text=True)
-            findings = json.loads(done.stdout)["findings"]
-            said = {code: [f["message"] for f in findings if f["code"] == code] for code in ("near_windows", "noisy_edge")}
-            sets = list(loads(things))
-            windows.sort(key=lambda w: w.low)
-            near = {(a.name, b.name) for a, b in zip(windows, windows[1:])
-                    if a.high < b.low and (carried(a, b, sets, scale) or carried(b, a, sets, scale))}
-            noise = {w.name for w in windows if held[w.name] in ("", " for 400 ms") and noisy(w, sets, scale)}
-            said_near = {tuple(re.findall(r"`(\w+)`", m)[:2]) for m in said["near_windows"]}
-            said_noise = {re.findall(r"`(\w+)`", m)[0] for m in said["noisy_edge"]}
             problems = []
-            if near != said_near:
-                problems.append(f"near are {near}, said of {said_near}")
-            if noise != said_noise:
-                problems.append(f"noisy are {noise}, said of {said_noise}")
+            if n % 3 == 0:
+                scale.repeats = max(scale.repeats, 2 * scale.division)
+                text, swings = swinging_room(chance, things, scale, windows)
+                findings = linted(command, path, text)
+                said = any(code == "noisy_edge" and "to and fro" in message for code, _, message in findings)
+                if said != swings:
+                    problems.append(f"to and fro is {swings}, said {said}")
+                swung, still = swung + swings, still + (not swings)
+            else:
+                text, near, noise = asked_room(chance, things, scale, windows)
+                findings = linted(command, path, text)
+                said_near = {tuple(re.findall(r"`(fair|rich|odd)`", m)[:2]) for code, _, m in findings if code == "near_windows"}
+                said_noise = {re.findall(r"`(\w+)`", m)[0] for code, _, m in findings if code == "noisy_edge"}
+                if near != said_near:
+                    problems.append(f"near are {near}, said of {said_near}")
+                if noise != said_noise:
+                    problems.append(f"noisy are {noise}, said of {said_noise}")
+                prop_of = {w.name: w.prop for w in windows}
+                of_two += sum(prop_of[a] != prop_of[b] for a, b in near)
+                near_said, noise_said, silent = near_said + len(near), noise_said + len(noise), silent + (not near and not noise)
+            problems += [f"an error: {message}" for _, severity, message in findings if severity == "error" and not re.search("overlap|bare pan", message)]
             tally.take(f"room {n}", problems + [text] if problems else [])
-            near_said, noise_said, silent = near_said + len(near), noise_said + len(noise), silent + (not near and not noise)
-    if not (near_said and noise_said and silent):
+    if not (near_said and noise_said and silent and swung and still and of_two):
         tally.take("the rooms", ["too much alike: nothing would be tried"])
-    print(f"{near_said} neighbours too near, {noise_said} edges noisy, {silent} rooms with neither")
+    print(f"{near_said} neighbours too near, {of_two} of them of two props, {noise_said} edges noisy, {silent} rooms with neither; "
+          f"{swung} props to and fro, {still} not")
     return tally.close()
 
 

@@ -1,9 +1,10 @@
 #!/usr/bin/env python3
 """The pictures of scales: tests/weigh_picture.py COMMAND [--rooms N] [--seed N]
 
-`weigh --pictures DIR` draws the samples' scales and random ones. Each is well-formed, names all its windows and sets in
-words, keeps all of it within the picture, says nothing by colour alone, and its colours keep apart for eyes without red, green
-or blue cones (Machado, Oliveira and Fernandes 2009, severity 1).
+`weigh --pictures DIR` draws the samples' scales, random ones, and one that is crowded with long names. Each is well-formed,
+names all its windows and sets in words, keeps all of it within the picture and its words apart from each other and from the marks,
+says nothing by colour alone, and its colours keep apart for eyes without red, green or blue cones (Machado, Oliveira and
+Fernandes 2009, severity 1).
 """
 import itertools, pathlib, re, subprocess, sys, tempfile
 import xml.etree.ElementTree as tree
@@ -39,10 +40,72 @@ def apart(a, b, simulation):
     return sum((p - q) ** 2 for p, q in zip(*seen)) ** 0.5
 
 
+CROWDED = """language 1
+board desk8 { inputs I1, outputs K1 to K4 up to 2 A, scales S1 to S2 }
+room "The Treasury of Queen Žofie & Sons <of the old town>, as it stood before the great fire of the year 1689" { finish puzzle }
+controller desk is desk8 { supply 12 V up to 3 A }
+lamp glow at desk.K1 { draws 150 mA }
+scale pan at desk.S1 { capacity 3 kg, division 1 g, class III, empty below 5 g, drift 3 g }
+thing great_golden_seal_of_the_old_royal_borough_and_of_all_its_guilds 418 g ± 4 g
+thing small_silver_amulet_with_a_lapis_lazuli 187 g ± 9 g { count 3 }
+thing key 92 g { count 4 }
+thing seal 96 g { count 3 }
+thing crown 250 g
+thing pebble 30 g { count 5 }
+prop a_puzzle_with_a_very_long_name_that_somebody_chose on desk {
+  ready when pan empty "Pan empty"
+  window fair_and_long_enough_to_be_in_the_way on pan: great_golden_seal_of_the_old_royal_borough_and_of_all_its_guilds + small_silver_amulet_with_a_lapis_lazuli ± 20 g
+  window low on pan: 6 g to 20 g
+  window rich on pan: 900 g ± 30 g
+  state shut start {
+    when fair_and_long_enough_to_be_in_the_way for 2 s -> open
+    when rich for 2 s -> open
+    when low for 2 s -> open
+  }
+  state open { keep glow on }
+}
+prop puzzle on desk {
+  ready when pan empty "Pan empty"
+  window worth on pan: crown ± 2 g
+  window much on pan: above 2500 g
+  state shut start { when worth for 2 s -> open }
+  state open goal { }
+}
+"""
+A_LETTER = 6.0, 9.0  # about how wide and how high one is at 12 points
+
+
+def boxes(picture):
+    """Where words and tolerances stand: (left, right, top, bottom, what)."""
+    for text in picture.iter(SVG + "text"):
+        x, y, size = float(text.get("x")), float(text.get("y")), float(text.get("font-size") or 12) / 12
+        wide = A_LETTER[0] * size * len(text.text.strip())
+        left = x - {"end": wide, "middle": wide / 2}.get(text.get("text-anchor"), 0)
+        yield left, left + wide, y - A_LETTER[1] * size, y, text.text
+    for line in picture.iter(SVG + "line"):
+        if line.get("stroke-width") == "2":
+            yield float(line.get("x1")), float(line.get("x2")), float(line.get("y1")) - 1, float(line.get("y1")) + 1, "a tolerance"
+    for mark in picture.iter(SVG + "circle"):
+        yield float(mark.get("cx")) - 4, float(mark.get("cx")) + 4, float(mark.get("cy")) - 4, float(mark.get("cy")) + 4, "a mark"
+
+
+def crossings(picture, width):
+    placed = list(boxes(picture))
+    for left, right, _, _, what in placed:
+        if left < 0 or right > width:
+            yield f"{what!r} runs out of the picture"
+    for a, b in itertools.combinations(placed, 2):
+        if {a[4], b[4]} <= {"a tolerance", "a mark"}:
+            continue
+        if a[0] < b[1] and b[0] < a[1] and a[2] < b[3] and b[2] < a[3]:
+            yield f"{a[4]!r} and {b[4]!r} lie on each other"
+
+
 def check(path, page):
     problems = []
     picture = tree.parse(path).getroot()
     width, height = float(picture.get("width")), float(picture.get("height"))
+    problems += [f"{path.name}: {each}" for each in crossings(picture, width)]
     words = [element.text for element in picture.iter(SVG + "text")]
     scale = path.stem
     part = page.split(f"\n{scale}: ", 1)[1].split("\n\n", 1)[1] if f"\n{scale}: " in page else ""
@@ -78,6 +141,8 @@ def main():
             rules = ["when fair for 2 s -> open", "when some for 2 s -> open"]
             rooms.append(pathlib.Path(folder) / f"room{n}.latch")
             rooms[-1].write_text(weigh_rooms.room(things, windows, rules, 10, 30000))
+        rooms.append(pathlib.Path(folder) / "crowded.latch")
+        rooms[-1].write_text(CROWDED, encoding="utf-8")
         for room in rooms:
             drawn = pathlib.Path(folder) / ("of_" + room.stem)
             done = subprocess.run([command, "weigh", room, "--pictures", drawn], capture_output=True, text=True)

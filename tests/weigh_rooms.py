@@ -13,19 +13,20 @@ class Thing:
     mass: int  # tenths of a gram
     tolerance: int
     count: int
+    normal: bool = False
 
     def text(self):
-        spread = f" ± {grams(self.tolerance)}" if self.tolerance else ""
-        count = f" {{ count {self.count} }}" if self.count > 1 else ""
-        return f"thing {self.name} {grams(self.mass)}{spread}{count}"
+        within = f" ± {grams(self.tolerance)}" if self.tolerance else ""
+        options = [f"count {self.count}"] * (self.count > 1) + ["spread normal"] * self.normal
+        return f"thing {self.name} {grams(self.mass)}{within}" + (f" {{ {', '.join(options)} }}" if options else "")
 
 
 def grams(tenths):
     return f"{tenths // 10}.{tenths % 10} g" if tenths % 10 else f"{tenths // 10} g"
 
 
-def room(things, windows, rules, division, capacity, options="class III"):
-    """`windows` are the lines of a prop; `rules` what its state says."""
+def room(things, windows, rules, division, capacity, options="class III", further=()):
+    """`windows` are the lines of a prop; `rules` what its state says; `further` are lines at the end."""
     return "\n".join([
         "language 1",
         "board desk8 { inputs I1, outputs K1 to K4 up to 2 A, scales S1 to S2 }",
@@ -43,6 +44,7 @@ def room(things, windows, rules, division, capacity, options="class III"):
         "  }",
         "  state open goal { keep glow on }",
         "}",
+        *further,
     ]) + "\n"
 
 

@@ -22,12 +22,13 @@ def listed(page):
     sets = []
     for line in page.splitlines():
         cells = re.split(r"  +", line.strip())
-        if line.startswith("      ") and len(cells) == 4 and cells[3].split(";")[0] in ("surely", "as written", "possibly"):
+        grade = re.split("[;,]", cells[-1])[0]
+        if line.startswith("      ") and len(cells) == 4 and grade in ("surely", "as written", "possibly"):
             parts = {}
             for part in cells[0].split(" + "):
                 count, _, name = part.rpartition(" x ")
                 parts[name] = int(count or 1)
-            sets.append((parts, cells[3].split(";")[0]))
+            sets.append((parts, grade))
     return counts, sets
 
 

@@ -2,13 +2,13 @@
 //
 // A target that names things says what is meant. A plain target does not: where one set alone can be the
 // meant one, the others are said as they are of a named target; else all of them, and that the target should
-// name one. A window written by its two ends means any load between them. Tests: tests/cases/weighing.
+// name one. A window written by its two ends means any load between them. Tests: tests/cases/weighing,
+// tests/weigh_landing.py.
 #include <fmt/format.h>
 
 #include <algorithm>
 
 #include "check/weighing.hpp"
-#include "model/divisions.hpp"
 #include "weigh/fit.hpp"
 #include "weigh/way.hpp"
 
@@ -29,30 +29,33 @@ class Landed {
   /// Sets other than the intended one, and not that one with more beside it, that may land or come as near as
   /// the scale's own error. `taken` says why a set that the target does not name is taken as meant.
   void others(const weigh::Place& place, const std::string& taken = "") {
-    const auto all = weighed_.sets().possibly(weigh::widened(place.band, weighed_.reach_pg(place)));
-    if (!all) return scales_.undecided(place);
-    if (*all == 0) return;
-    weigh::WeighedRoom::Landings landing =
-        weighed_.landings(place, weigh::Which::minimal, Scales::kMostListed);
-    weigh::WeighedRoom::Landings near = weighed_.near(place, Scales::kMostListed);
     const auto meant = [&](const Landing& set) {
       const Kinship kinship = weighed_.kinship(place, set.parts);
       return kinship == Kinship::intended || kinship == Kinship::more;
     };
+    const weigh::WeighedRoom::Landings landing =
+        weighed_.landings(place, weigh::Which::minimal, Scales::kMostListed);
+    bool whole = landing.whole;
     std::vector<Landing> found;
-    for (Landing& set : landing.sets)
-      if (!meant(set)) found.push_back(std::move(set));
+    for (const Landing& set : landing.sets)
+      if (!meant(set)) found.push_back(set);
     const bool lands = !found.empty();
-    if (!lands)
-      for (Landing& set : near.sets)
-        if (!meant(set) && !carried_here(place, set.parts)) found.push_back(std::move(set));
-    if (found.empty()) return;
+    if (!lands) {
+      const weigh::WeighedRoom::Landings near = weighed_.near(place, Scales::kMostListed);
+      whole = whole && near.whole;
+      for (const Landing& set : near.sets)
+        if (!meant(set) && !carried_here(place, set.parts)) found.push_back(set);
+    }
+    if (found.empty()) {
+      if (!whole && !alone(place)) scales_.undecided(place);
+      return;
+    }
     Finding finding = scales_.of(Code::unintended_set, place,
                                  fmt::format("window `{}` is {} true of things that its target does not {}",
                                              weighed_.window(place).name, lands ? "also" : "perhaps",
                                              taken.empty() ? "name" : "seem to mean"));
     if (!lands) finding.severity = Severity::note;
-    finding.reason = taken + listed(place, found, landing.whole && near.whole);
+    finding.reason = taken + listed(place, found, whole);
     if (!lands)
       finding.reason += fmt::format(
           " That is within the scale's own error ({}) and the division that a settled reading "
@@ -65,13 +68,16 @@ class Landed {
 
   /// A window whose target names nothing.
   void unnamed(const weigh::Place& place) {
-    const auto count = weighed_.sets().possibly(place.band);
-    if (!count) return scales_.undecided(place);
     if (weigh::rules_of(scales_.room, place).empty()) return;
-    if (*count == 0) return unreached(place);
-    if (*count == 1 || weighed_.window(place).target.empty()) return;
     const auto [sets, whole] = weighed_.landings(place, weigh::Which::minimal, Scales::kMostListed);
-    if (sets.size() < 2) return;
+    if (sets.empty() && (whole || weighed_.sets().possibly(place.band) == weigh::Count(0)))
+      return unreached(place);
+    if (sets.empty()) return scales_.undecided(place);
+    if (weighed_.window(place).target.empty()) return;
+    if (sets.size() < 2) {
+      if (!whole && weighed_.sets().possibly(place.band) != weigh::Count(1)) scales_.undecided(place);
+      return;
+    }
     if (const Landing* const meant = whole ? only(place, sets) : nullptr) {
       weigh::Place named = place;
       named.intended = meant->parts;
@@ -98,6 +104,15 @@ class Landed {
   }
 
  private:
+  /// Whether no set, or the intended one alone, lands or comes as near as the scale's own error.
+  bool alone(const weigh::Place& place) {
+    const weigh::Band wide = weigh::widened(place.band, weighed_.reach_pg(place));
+    const weigh::Load load = weigh::load_of(weighed_.kinds(), *place.intended);
+    const int meant = load.low_pg <= wide.high_pg && load.high_pg >= wide.low_pg ? 1 : 0;
+    const auto all = weighed_.sets().possibly(wide);
+    return all && *all <= meant;
+  }
+
   /// The one set that a plain target can mean: the only one that weighs what it says, or else the only one
   /// that lands with the masses as written. Null: none, or several.
   static const Landing* only(const weigh::Place& place, const std::vector<Landing>& sets) {
@@ -126,16 +141,18 @@ class Landed {
 
   /// "`a` weighs …, and `b` weighs …."
   std::string listed(const weigh::Place& place, const std::vector<Landing>& found, bool whole) const {
+    constexpr std::size_t kLong = 300;  // bytes: sets of many things are not all written out
     std::string words;
-    for (std::size_t n = 0; n < found.size() && n < kMostSaid; ++n)
+    std::size_t n = 0;
+    for (; n < found.size() && n < kMostSaid && words.size() < kLong; ++n)
       words += fmt::format("{}`{}` weighs {}{}",
                            n == 0                  ? ""
                            : n + 1 == found.size() ? ", and "
                                                    : ", ",
                            weighed_.words(found[n].parts), weight_words(found[n].load), how(place, found[n]));
-    if (found.size() > kMostSaid)
-      words += fmt::format(", and so on: {}{} in all that hold no smaller one", whole ? "" : "more than ",
-                           found.size());
+    if (n < found.size())
+      words += fmt::format(", and so on: {}{} in all that hold no smaller one, which `latchwork weigh` lists",
+                           whole ? "" : "more than ", found.size());
     return words + ".";
   }
 
@@ -151,51 +168,10 @@ class Landed {
     Finding finding = scales_.of(Code::unreached_window, place,
                                  fmt::format("no things of the room reach window `{}`", window.name));
     finding.reason = "No set of them is shown within it, so that only a hand makes it true.";
-    slip(place, finding);
+    if (!weighed_.window(place).target.empty()) say_slip(weighed_, place.further_pg, finding);
     finding.remedies.push_back(
         "write the thing that is meant, with its mass, or name the things in the target.");
     scales_.findings.push_back(std::move(finding));
-  }
-
-  /// A target ten times too much or too little, or its number in another unit, against what could be meant.
-  void slip(const weigh::Place& place, Finding& finding) {
-    const model::Window& window = weighed_.window(place);
-    if (window.target.empty()) return;
-    struct Slip {
-      std::int64_t times, over;
-      const char* words;
-    };
-    static constexpr Slip kSlips[] = {
-        {10, 1, "ten times the target"},
-        {1, 10, "a tenth of the target"},
-        {28'349'523'125, 1'000'000'000, "as many ounces as the target has grams"},
-        {1'000'000'000, 28'349'523'125, "as many grams as the target has ounces"},
-        {1'000'000'000, 453'592'370, "as many kilograms as the target has pounds"},
-        {453'592'370, 1'000'000'000, "as many pounds as the target has kilograms"},
-    };
-    for (const Slip& slip : kSlips) {
-      const model::Wide meant = static_cast<model::Wide>(place.further_pg) * slip.times / slip.over;
-      if (meant > INT64_MAX / 4) continue;
-      const auto target = static_cast<std::int64_t>(meant);
-      const std::int64_t about = target / 100;
-      weigh::Listing listing = weighed_.sets().list(
-          weigh::widened({target, target}, std::min(about, weighed_.sets().most_pg() / 4)), weigh::Which::all,
-          200);
-      const weigh::Parts* best = nullptr;
-      std::int64_t best_off = INT64_MAX;
-      for (const weigh::Parts& parts : listing.sets) {
-        const std::int64_t off = weigh::load_of(weighed_.kinds(), parts).nominal_pg - target;
-        if ((off < 0 ? -off : off) >= best_off) continue;
-        best_off = off < 0 ? -off : off;
-        best = &parts;
-      }
-      if (best == nullptr) continue;
-      finding.reason += fmt::format(" `{}` weighs {}, {}: perhaps that was meant.", weighed_.words(*best),
-                                    mass(weigh::load_of(weighed_.kinds(), *best).nominal_pg), slip.words);
-      finding.remedies.push_back(
-          fmt::format("write `{} ± …` if that is what was meant.", weighed_.words(*best)));
-      return;
-    }
   }
 
   Scales& scales_;

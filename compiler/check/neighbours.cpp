@@ -1,14 +1,15 @@
 // Windows so near to each other that the scale's own error carries a load from one into the other.
 //
-// Compared are neighbours of one prop on one scale that have both their own ends: what is written by another
-// window, or has one end, is the rest beside it, and nothing is meant for it. What is carried is what a
-// window means: the set that its target names, else any set of the room that lands in it. In a room without
-// masses a plain target means its mass, and a range any load, where a strip was left to keep it apart.
-// Rejected: comparing the ends alone, since between windows that meet lies always less than the error, and
-// most often no load. Tests: tests/cases/weighing/near_windows*, tests/weigh_edges.py.
+// Compared are neighbours on one scale, of one prop or of two, that have both their own ends: what is written
+// by another window, or has one end, is the rest beside it, and nothing is meant for it. What is carried is
+// what a window means: the set that its target names, else any set of the room that lands in it. In a room
+// without masses a plain target means its mass, and a range any load, where a strip was left to keep it
+// apart. Rejected: comparing the ends alone, since between windows that meet lies always less than the error,
+// and most often no load. Tests: tests/cases/weighing/near_windows*, tests/weigh_edges.py.
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <tuple>
 
 #include "check/weighing.hpp"
@@ -32,18 +33,28 @@ class Neighbours {
     for (const weigh::Place& place : weighed_.places())
       if (place.bounded && !weighed_.window(place).follows && place.low <= place.high)
         sorted.push_back(&place);
-    std::sort(sorted.begin(), sorted.end(), [](const weigh::Place* a, const weigh::Place* b) {
-      return std::tie(a->prop, a->scale, a->low, a->window) < std::tie(b->prop, b->scale, b->low, b->window);
+    std::stable_sort(sorted.begin(), sorted.end(), [](const weigh::Place* a, const weigh::Place* b) {
+      return std::tie(a->scale, a->low) < std::tie(b->scale, b->low);
     });
-    for (std::size_t n = 1; n < sorted.size(); ++n) {
-      const weigh::Place &below = *sorted[n - 1], &above = *sorted[n];
-      if (below.prop == above.prop && below.scale == above.scale && below.high < above.low)
+    // Of any two props the windows between which neither has another; so all of one prop that follow each
+    // other.
+    for (std::size_t n = 0; n < sorted.size(); ++n) {
+      const weigh::Place& below = *sorted[n];
+      std::map<model::PropId, std::int64_t> next;  // where the first window above begins, of each prop
+      for (std::size_t m = n + 1; m < sorted.size() && sorted[m]->scale == below.scale; ++m) {
+        const weigh::Place& above = *sorted[m];
+        if (above.low <= below.high) continue;
+        const auto own = next.find(below.prop);
+        if (own != next.end() && own->second < above.low) break;
+        if (next.emplace(above.prop, above.low).first->second < above.low) continue;
         pair(below, above);
+      }
     }
   }
 
  private:
   void pair(const weigh::Place& below, const weigh::Place& above) {
+    two_props_ = below.prop != above.prop;
     std::string carried;
     const weigh::Place* first = nullptr;
     for (const auto& [from, to] : {std::pair(&below, &above), std::pair(&above, &below)}) {
@@ -56,7 +67,7 @@ class Neighbours {
     const model::Input& input = weighed_.scale(above);
     Finding finding = scales_.of(Code::near_windows, above,
                                  fmt::format("windows `{}` and `{}` are closer than the error of scale `{}`",
-                                             name(below), name(above), input.name));
+                                             called(below), called(above), input.name));
     finding.places.push_back(scales_.error_place(above));
     finding.places.push_back(lw::Place{weighed_.window(below).range_span, scales_.ends(below), false});
     sort_places(finding);
@@ -67,7 +78,7 @@ class Neighbours {
                                     mass(weighed_.error(above).total_pg()), error);
     finding.reason += fmt::format(
         "{} settled reading may be one division of {} behind; from the end of `{}` to `{}` it is {}.",
-        error.empty() ? " A" : " a", mass(input.division), name(below), name(above),
+        error.empty() ? " A" : " a", mass(input.division), called(below), called(above),
         mass(static_cast<std::int64_t>(std::min<model::Wide>(
             (static_cast<model::Wide>(above.low) - below.high) * input.division, INT64_MAX))));
     mend(below, above, *first, finding);
@@ -92,8 +103,8 @@ class Neighbours {
       scales_.carried.push_back({&from, &to});
       const std::string further = from.further_pg == 0 ? "" : " + " + mass(from.further_pg);
       return fmt::format("`{}{}` weighs {} and is meant for `{}`, but may be shown in `{}`.",
-                         weighed_.words(*from.intended), further, weight_words(landing.load), name(from),
-                         name(to));
+                         weighed_.words(*from.intended), further, weight_words(landing.load), called(from),
+                         called(to));
     }
     if (!weighed_.things().empty()) {
       // The smallest first; what is meant for the other window is said of that one, and may hide what holds
@@ -106,7 +117,7 @@ class Neighbours {
         if (found != listing.sets.end())
           return fmt::format("`{}` weighs {} and lands in `{}`, but may be shown in `{}`.",
                              weighed_.words(*found), weight_words(weigh::load_of(weighed_.kinds(), *found)),
-                             name(from), name(to));
+                             called(from), called(to));
         whole = listing.whole;
         if (listing.sets.empty()) break;
       }
@@ -117,12 +128,13 @@ class Neighbours {
     if (!weighed_.window(from).target.empty()) {
       if (!within(from.further_pg, from.further_pg)) return "";
       return fmt::format("A load of {}, which is what `{}` says, may be shown in `{}`.",
-                         mass(from.further_pg), name(from), name(to));
+                         mass(from.further_pg), called(from), called(to));
     }
     const bool upwards = to.low > from.high;
     if (upwards ? from.high + 1 == to.low : to.high + 1 == from.low) return "";
     return fmt::format("A load of {}, which `{}` holds, may be shown in `{}`.",
-                       mass(weigh::times_up(upwards ? from.high : from.low, division)), name(from), name(to));
+                       mass(weigh::times_up(upwards ? from.high : from.low, division)), called(from),
+                       called(to));
   }
 
   void mend(const weigh::Place& below, const weigh::Place& above, const weigh::Place& first,
@@ -206,8 +218,15 @@ class Neighbours {
 
   const std::string& name(const weigh::Place& place) const { return weighed_.window(place).name; }
 
+  /// Between the marks of a name: with its prop where the two windows have one each.
+  std::string called(const weigh::Place& place) const {
+    return two_props_ ? name(place) + "` of `" + scales_.room.props[model::index(place.prop)].name
+                      : name(place);
+  }
+
   Scales& scales_;
   weigh::WeighedRoom& weighed_ = scales_.weighed;
+  bool two_props_ = false;  // of the pair that is looked at
 };
 
 }  // namespace

@@ -11,6 +11,7 @@
 
 #include "model/divisions.hpp"
 #include "weigh/fit.hpp"
+#include "weigh/slip.hpp"
 #include "weigh/way.hpp"
 
 namespace lw {
@@ -19,19 +20,21 @@ using weigh::Grade;
 using weigh::Landing;
 using weigh::mass;
 
-namespace {
-
-/// A look while writing: what takes longer than about a second is left undecided.
-constexpr weigh::Effort kLook{50'000, 1u << 19, 20'000, 0};
-
-}  // namespace
-
 std::string weight_words(const weigh::Load& load) {
   const std::int64_t spread = load.high_pg - load.nominal_pg;
   return spread == 0 ? mass(load.nominal_pg) : mass(load.nominal_pg) + " ± " + mass(spread);
 }
 
 std::string time_words(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
+
+void say_slip(weigh::WeighedRoom& weighed, std::int64_t target_pg, Finding& finding) {
+  const auto slip = weigh::slip_of(weighed, target_pg);
+  if (!slip) return;
+  finding.reason += fmt::format(" `{}` weighs {}, {}: perhaps that was meant.", weighed.words(slip->parts),
+                                mass(weigh::load_of(weighed.kinds(), slip->parts).nominal_pg), slip->words);
+  finding.remedies.push_back(
+      fmt::format("write `{} ± …` if that is what was meant.", weighed.words(slip->parts)));
+}
 
 void sort_places(Finding& finding) {
   std::sort(finding.places.begin(), finding.places.end(), [](const lw::Place& a, const lw::Place& b) {
@@ -98,10 +101,14 @@ void Scales::mend(const weigh::Place& place, Finding& finding) {
 void Scales::undecided(const weigh::Place& place) {
   Finding finding = of(Code::sets_undecided, place,
                        fmt::format("what lands in window `{}` was not decided", weighed.window(place).name));
-  finding.reason = fmt::format("There are {} kinds of things, and their sets were too many to go through.",
-                               weighed.things().size());
+  finding.reason = fmt::format(
+      "There are {} kinds of things, whose sets were too many to go through in a moment; those that were "
+      "gone "
+      "through say nothing.",
+      weighed.things().size());
   finding.remedies.push_back(
       "write masses no finer than they were weighed: sets of equal mass are counted at once.");
+  finding.remedies.push_back("ask `latchwork weigh`, which looks further.");
   findings.push_back(std::move(finding));
 }
 
@@ -274,25 +281,26 @@ class Weighing {
     if (passing.answer_ms >= kNextThing_ms) return;
     const model::Rule& rule = weigh::rule_at(room_, passing.rule);
     const std::string& intended = weighed_.window(*passing.intended).name;
-    Finding finding =
-        finding_of(Code::on_the_way, rule.span,
-                   fmt::format("on the way to window `{}` this rule may answer first", intended));
+    Finding finding = finding_of(Code::on_the_way, rule.span,
+                                 fmt::format("on the way {} window `{}` this rule may answer first",
+                                             passing.taking_off ? "from" : "to", intended));
     finding.places.push_back(
         lw::Place{weighed_.window(*passing.passed).range_span, scales_.ends(*passing.passed), false});
     finding.places.push_back(
         lw::Place{weighed_.window(*passing.intended).range_span, scales_.ends(*passing.intended), false});
     finding.reason = fmt::format(
-        "Of {} orders of placing `{}` {} pass through `{}`, with `{}` for instance. The rule moves once that "
+        "Of {} orders of {} `{}` {} pass through `{}`, with `{}` for instance. The rule moves once that "
         "has lain "
-        "still for {}.",
-        passing.orders.all.str(), weighed_.words(*passing.intended->intended), passing.orders.through.str(),
+        "still for {}{}.",
+        passing.orders.all.str(), passing.taking_off ? "taking off" : "placing",
+        weighed_.words(*passing.intended->intended), passing.orders.through.str(),
         weighed_.window(*passing.passed).name, weighed_.words(passing.orders.first),
-        time_words(passing.answer_ms));
+        time_words(passing.answer_ms), passing.taking_off ? ", before the pan is bare" : "");
     const std::int64_t hold_ms = kNextThing_ms - (passing.answer_ms - rule.hold_ms);
     finding.remedies.push_back(fmt::format(
-        "write `for {}` or longer, which lets people place the next thing, or let both windows wait in "
-        "different states.",
-        time_words(hold_ms)));
+        "write `for {}` or longer, which lets people {} the next thing, or let {} wait in different states.",
+        time_words(hold_ms), passing.taking_off ? "take off" : "place",
+        passing.taking_off ? "this window and the bare pan" : "both windows"));
     sort_places(finding);
     findings_.push_back(std::move(finding));
   }

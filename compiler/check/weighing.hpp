@@ -18,6 +18,8 @@ namespace lw {
 struct Scales {
   Scales(const model::Room& of_room, Findings& into);
 
+  /// A look while writing: what takes longer than about a second is left undecided.
+  static constexpr weigh::Effort kLook{50'000, 1u << 19, 20'000, 0};
   static constexpr std::size_t kMostListed = 40;  // sets of a window that are looked at one by one
 
   const model::Room& room;
@@ -49,12 +51,14 @@ struct Scales {
 /// "630 g ± 3 g".
 std::string weight_words(const weigh::Load& load);
 std::string time_words(std::int64_t ms);
+/// What a plain target that nothing reaches was perhaps meant to be, where some set of the room says.
+void say_slip(weigh::WeighedRoom& weighed, std::int64_t target_pg, Finding& finding);
 /// Puts the places of a finding into the order of the files.
 void sort_places(Finding& finding);
 
 /// The sets that land in the window and are not meant, or that none does.
 void check_landing(Scales& scales, const weigh::Place& place);
-/// Windows of a prop so near to each other that a load meant for one may be shown in the other.
+/// Windows of a scale so near to each other that a load meant for one may be shown in the other.
 void check_near_windows(Scales& scales);
 /// Rules that act again and again while a load lies still at the edge of a window.
 void check_noise(Scales& scales);

@@ -11,6 +11,7 @@
 #include <tuple>
 
 #include "check/check.hpp"
+#include "check/weighing.hpp"
 #include "text/quantity.hpp"
 
 namespace lw {
@@ -181,8 +182,22 @@ std::optional<Beyond> beyond(const model::Input& input, const Placed& placed) {
   return Beyond{placed.window, within};
 }
 
+/// What a plain target that the scale cannot carry was perhaps meant to be.
+void slip_beyond(const model::Room& room, const model::Window& window, Finding& finding) {
+  const std::vector<model::Addend>& target = window.target;
+  if (target.empty() ||
+      std::any_of(target.begin(), target.end(), [](const model::Addend& addend) { return addend.thing; }))
+    return;
+  std::int64_t pg = 0;
+  for (const model::Addend& addend : target)
+    pg = weigh::add_up(pg, weigh::times_up(addend.value, addend.count));
+  weigh::WeighedRoom weighed(room, Scales::kLook);
+  if (!weighed.things().empty()) say_slip(weighed, pg, finding);
+}
+
 /// One finding a device: where several windows lie beyond it, its own ends are the mistake.
-void report_beyond(const model::Input& input, std::vector<Beyond> all, Findings& findings) {
+void report_beyond(const model::Room& room, const model::Input& input, std::vector<Beyond> all,
+                   Findings& findings) {
   if (all.empty()) return;
   constexpr std::size_t kShown = 8;
   const std::int64_t most = (input.to - input.from) / input.division;
@@ -200,6 +215,7 @@ void report_beyond(const model::Input& input, std::vector<Beyond> all, Findings&
     finding.note = ends(window, input);
     finding.places.push_back(lw::Place{input.span, can, false});
     finding.reason = within ? "The part beyond is never read." : "It is never true, whatever is put there.";
+    if (scale && !within) slip_beyond(room, window, finding);
   } else {
     finding = finding_of(Code::beyond_capacity, input.span,
                          fmt::format("{} windows {} beyond what {} `{}` can show", all.size(),
@@ -328,7 +344,8 @@ void check_windows(const Subject& subject, Findings& findings) {
         gap(room, prop, room.inputs[i], *sorted[n - 1], *sorted[n], findings);
     }
   }
-  for (std::size_t i = 0; i < all_beyond.size(); ++i) report_beyond(room.inputs[i], all_beyond[i], findings);
+  for (std::size_t i = 0; i < all_beyond.size(); ++i)
+    report_beyond(room, room.inputs[i], all_beyond[i], findings);
 }
 
 }  // namespace lw

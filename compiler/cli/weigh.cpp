@@ -39,7 +39,7 @@ void add_weigh(CLI::App& app, Outcome& outcome) {
   struct WeighOptions {
     std::string file, scale, pictures;
     bool all = false;
-    std::size_t most = 0;  // 0: not given
+    std::size_t most = weigh::Saying().most;
   };
   auto options = std::make_shared<WeighOptions>();
   CLI::App* const command =
@@ -47,8 +47,8 @@ void add_weigh(CLI::App& app, Outcome& outcome) {
   command->add_option("FILE", options->file, "The room's .latch file")->required();
   command->add_option("--scale", options->scale, "Only this scale");
   command->add_flag("--all", options->all, "List all sets that land, not only those with nothing to spare");
-  command->add_option("--most", options->most,
-                      "List so many sets of a window; 12, with --all 10000, unless given");
+  command->add_option("--most", options->most, "List at most so many sets of a window; 10000 unless given")
+      ->check(CLI::PositiveNumber);
   command->add_option("--pictures", options->pictures, "Draw each scale as DIR/SCALE.svg too")
       ->type_name("DIR");
   command->footer(
@@ -76,7 +76,7 @@ void add_weigh(CLI::App& app, Outcome& outcome) {
     weigh::WeighedRoom weighed(*room->room);
     weigh::Saying saying;
     saying.which = options->all ? weigh::Which::all : weigh::Which::minimal;
-    saying.most = options->most != 0 ? options->most : options->all ? 10'000 : 12;
+    saying.most = options->most;
     saying.scale = options->scale;
     const weigh::Said page = weigh::said(weighed, room->sources, saying);
     fmt::print("{}", page.text);

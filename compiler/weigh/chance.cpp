@@ -16,14 +16,20 @@ double normal_below(double x, double deviation) {
 class Grid {
  public:
   Grid(const std::vector<double>& halves, double deviation) {
-    double reach = 8 * deviation;
-    for (const double half : halves) reach += half;
-    constexpr std::size_t kCells = 1 << 16;
-    step_ = 2 * reach / kCells;
+    double sum = 8 * deviation, variance = deviation * deviation;
+    for (const double half : halves) {
+      sum += half;
+      variance += half * half / 3;
+    }
+    const double reach = std::min(sum, 8 * std::sqrt(variance));
+    // Each running mean adds the square of a step to the variance, or so.
+    const auto half_cells =
+        static_cast<std::size_t>(1500 * std::sqrt(static_cast<double>(halves.size()) + 1));
+    step_ = reach / static_cast<double>(half_cells);
     from_ = -reach;
-    below_.resize(kCells + 1);
-    for (std::size_t n = 0; n <= kCells; ++n) below_[n] = normal_below(at(n), deviation);
-    if (deviation == 0) below_[kCells / 2] = 0.5;
+    below_.resize(2 * half_cells + 1);
+    for (std::size_t n = 0; n < below_.size(); ++n) below_[n] = normal_below(at(n), deviation);
+    if (deviation == 0) below_[half_cells] = 0.5;
     for (const double half : halves) smear(half);
   }
 
@@ -44,18 +50,21 @@ class Grid {
     std::vector<double> sum(below_.size());
     for (std::size_t n = 1; n < below_.size(); ++n)
       sum[n] = sum[n - 1] + (below_[n - 1] + below_[n]) / 2 * step_;
-    const double end = at(below_.size() - 1);
-    const auto integral = [&](double x) {
-      if (x <= from_) return 0.0;
-      if (x >= end) return sum.back() + (x - end);
-      const double place = (x - from_) / step_;
-      const auto n = std::min(static_cast<std::size_t>(place), below_.size() - 2);
-      const double part = place - static_cast<double>(n);
-      return sum[n] + step_ * (below_[n] * part + (below_[n + 1] - below_[n]) * part * part / 2);
+    // The ends of the mean lie as far between two points wherever it stands.
+    const double points = half / step_;
+    const auto whole = static_cast<std::ptrdiff_t>(points);
+    const double part = points - static_cast<double>(whole);
+    const auto last = static_cast<std::ptrdiff_t>(below_.size()) - 1;
+    const auto integral = [&](std::ptrdiff_t n, double between) {
+      if (n < 0) return 0.0;
+      const auto i = static_cast<std::size_t>(n);
+      if (n >= last) return sum.back() + (static_cast<double>(n - last) + between) * step_;
+      return sum[i] + step_ * (below_[i] * between + (below_[i + 1] - below_[i]) * between * between / 2);
     };
     std::vector<double> next(below_.size());
-    for (std::size_t n = 0; n < below_.size(); ++n)
-      next[n] = (integral(at(n) + half) - integral(at(n) - half)) / (2 * half);
+    for (std::ptrdiff_t n = 0; n <= last; ++n)
+      next[static_cast<std::size_t>(n)] =
+          (integral(n + whole, part) - integral(n - whole - 1, 1 - part)) / (2 * half);
     below_ = std::move(next);
   }
 
@@ -84,20 +93,29 @@ double chance_within(const std::vector<Spread>& spreads, double low_pg, double h
   return std::clamp(grid.below(high_pg) - grid.below(low_pg), 0.0, 1.0);
 }
 
+std::vector<Spread> alike(const Spread& spread, std::int64_t count) {
+  constexpr std::int64_t kMostApart = 200;
+  const auto n = static_cast<double>(count);
+  if (count == 0 || spread.half_pg == 0) return {};
+  if (spread.normal) return {{spread.half_pg * std::sqrt(n), true}};
+  if (count <= kMostApart) return std::vector<Spread>(static_cast<std::size_t>(count), spread);
+  // Ten wider uniform spreads of the same fourth cumulant, and the rest of the variance as a normal one. The
+  // sixth differs then, which shows in the fifth place.
+  constexpr double kTen = 10;
+  const double half = spread.half_pg * std::pow(n / kTen, 0.25);
+  std::vector<Spread> some(static_cast<std::size_t>(kTen), Spread{half, false});
+  const double variance = (n * spread.half_pg * spread.half_pg - kTen * half * half) / 3;
+  some.push_back({3 * std::sqrt(variance), true});
+  return some;
+}
+
 double chance(const WeighedRoom& weighed, const Place& place, const Parts& parts) {
-  constexpr std::int64_t kMostAlike =
-      200;  // more than so many are a normal spread, to far less than is shown
   std::vector<Spread> spreads;
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const model::Thing& thing = weighed.room().things[model::index(weighed.things()[i])];
-    const auto half = static_cast<double>(thing.tolerance_pg);
-    if (parts[i] == 0 || half == 0) continue;
-    if (parts[i] <= kMostAlike) {
-      spreads.insert(spreads.end(), static_cast<std::size_t>(parts[i]), Spread{half, thing.normal_spread});
-    } else {
-      const double deviation = thing.normal_spread ? half / 3 : half / std::sqrt(3.0);
-      spreads.push_back({3 * deviation * std::sqrt(static_cast<double>(parts[i])), true});
-    }
+    const std::vector<Spread> some =
+        alike({static_cast<double>(thing.tolerance_pg), thing.normal_spread}, parts[i]);
+    spreads.insert(spreads.end(), some.begin(), some.end());
   }
   const Landing landing = weighed.landing(place, parts);
   // The ends lie between two whole picograms, so that both count as in.

@@ -105,6 +105,22 @@ Plan plan_with(const WeighedRoom& weighed, std::size_t at, const Place& place) {
   return plan;
 }
 
+/// Whether what is in the way holds another number of the thing than the intended set does. What holds as
+/// many stays as far from it whatever the thing weighs. True also where that was not decided.
+bool another_number_in_the_way(const std::vector<Kind>& kinds, Band zone, const Parts& intended,
+                               std::size_t thing) {
+  std::vector<Kind> others = kinds;
+  others.erase(others.begin() + static_cast<std::ptrdiff_t>(thing));
+  const std::int64_t count = intended[thing];
+  zone.low_pg -= times_up(kinds[thing].high_pg(), count);
+  zone.high_pg -= times_up(kinds[thing].low_pg(), count);
+  Parts rest = intended;
+  rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(thing));
+  const Listing listing = Sets(others, add_up(zone.high_pg, 1), kBrief).list(zone, Which::all, 2);
+  return std::all_of(listing.sets.begin(), listing.sets.end(),
+                     [&](const Parts& parts) { return parts == rest; });
+}
+
 }  // namespace
 
 bool all_fit(const WeighedRoom& weighed, const Plan& plan, const std::vector<std::size_t>& places) {
@@ -158,10 +174,10 @@ std::vector<Change> changes(WeighedRoom& weighed, const Place& place, const Fit&
       places.push_back(n);
   Plan plan = plan_with(weighed, places[0], place);
   const std::vector<Kind>& kinds = weighed.kinds();
+  const Band zone = reached(target_of(weighed, plan, places[0]), fit.needed, true);
   std::vector<bool> matters(kinds.size());
-  for (const Landing& landing : fit.in_the_way)
-    for (std::size_t i = 0; i < kinds.size(); ++i)
-      if (landing.parts[i] != (*place.intended)[i]) matters[i] = true;
+  for (std::size_t i = 0; i < kinds.size(); ++i)
+    matters[i] = !fit.in_the_way.empty() && another_number_in_the_way(kinds, zone, *place.intended, i);
   const std::int64_t step = weighed.scale(place).division;
   int tries = 0;
   std::vector<bool> done(kinds.size());

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "text/quantity.hpp"
+#include "text/utf8.hpp"
 #include "weigh/scale.hpp"
 
 namespace lw::weigh {
@@ -45,15 +46,18 @@ class Drawing {
   std::string text() {
     reach();
     title();
-    std::size_t windows = 0;
+    std::vector<const Place*> shown;
     for (const Place& place : weighed_.places())
-      if (place.scale == id_ && place.low <= place.high) {
-        window(place);
-        ++windows;
-      }
-    if (windows == 0) label(kLeft, y_ += kRow, "no window of this scale can be shown", kInk);
+      if (place.scale == id_ && place.low <= place.high) shown.push_back(&place);
+    for (const Place* const place : shown) {
+      words(x(place->band.low_pg) - 8, x(place->band.low_pg) - 8, title_of(*place));
+      bar(*place);
+    }
+    if (shown.empty()) label(kLeft, y_ += kRow, "no window of this scale can be shown", kInk);
     gaps();
     axis();
+    for (const Place* const place : shown)
+      if (place->bounded && !weighed_.window(*place).follows) close_up(*place);
     legend();
     return fmt::format(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}\" height=\"{1}\" viewBox=\"0 0 {0} {1}\" "
@@ -79,8 +83,8 @@ class Drawing {
   }
 
   double x(std::int64_t pg) const {
-    const double part =
-        static_cast<double>(std::clamp<std::int64_t>(pg, 0, end_)) / static_cast<double>(end_);
+    const double part = static_cast<double>(std::clamp(pg, from_, end_) - from_) /
+                        static_cast<double>(std::max<std::int64_t>(end_ - from_, 1));
     return kLeft + part * (kWidth - kLeft - kRight);
   }
 
@@ -88,13 +92,29 @@ class Drawing {
     out_ += fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" fill=\"{}\" text-anchor=\"{}\">{}</text>\n", x, y,
                         colour, anchor, escaped(text));
   }
-  /// Words at a mark: to its right, or to its left where the picture ends.
-  void beside(double x, double y, const std::string& text, const char* colour) {
-    const double width = 6.6 * static_cast<double>(text.size());
-    if (x + 10 + width > kWidth && x - 10 > width)
-      label(x - 10, y, text, colour, "end");
-    else
-      label(std::min(x + 10, std::max(kWidth - width, 4.0)), y, text, colour);
+  static double width_of(const std::string& text) {
+    return 6.6 * static_cast<double>(count_code_points(text));
+  }
+  /// Words in a row of their own, beside a mark that reaches from `from` to `to`: to its right, or to its
+  /// left where the picture ends, or under it; what is longer than the picture is wide goes on in further
+  /// rows.
+  void words(double from, double to, std::string text) {
+    y_ += kRow;
+    constexpr double kOff = 8;
+    const double width = width_of(text);
+    if (to + kOff + width <= kWidth) return label(to + kOff, y_ - 4, text, kInk);
+    if (from - kOff >= width) return label(from - kOff, y_ - 4, text, kInk, "end");
+    if (to > from) y_ += kRow - 4;
+    while (width_of(text) > kWidth - kLeft - kRight) {
+      const auto most = static_cast<std::size_t>((kWidth - kLeft - kRight) / 6.6);
+      std::size_t end = text.rfind(' ', most);
+      if (end == std::string::npos || end < 4) end = text.find(' ', 4);
+      if (end == std::string::npos) break;
+      label(kLeft, y_ - 4, text.substr(0, end), kInk);
+      text = "   " + text.substr(end + 1);
+      y_ += kRow - 4;
+    }
+    label(std::min(std::max(to, kLeft), std::max(kWidth - width_of(text), 4.0)), y_ - 4, text, kInk);
   }
   void box(double from, double to, double y, double height, const char* fill, double opacity,
            const char* stroke) {
@@ -107,46 +127,77 @@ class Drawing {
   void title() {
     static const char* const kClasses[] = {"", ", class I", ", class II", ", class III", ", class IIII"};
     y_ = 22;
-    out_ += fmt::format(
-        "<text x=\"{}\" y=\"{}\" fill=\"{}\" font-size=\"15\">{}</text>\n", kLeft, y_, kInk,
-        escaped(fmt::format("{}: {}, to {} in steps of {}{}", weighed_.room().title, scale_.name,
-                            mass(scale_.to), mass(scale_.division), kClasses[scale_.accuracy_class])));
+    const std::string text =
+        fmt::format("{}: {}, to {} in steps of {}{}", weighed_.room().title, scale_.name, mass(scale_.to),
+                    mass(scale_.division), kClasses[scale_.accuracy_class]);
+    // Smaller where the room's title is long.
+    const double size = std::min(15.0, 15 * (kWidth - kLeft - kRight) / (width_of(text) * 15 / 12));
+    out_ += fmt::format("<text x=\"{}\" y=\"{}\" fill=\"{}\" font-size=\"{:.1f}\">{}</text>\n", kLeft, y_,
+                        kInk, size, escaped(text));
     y_ += 8;
   }
 
-  void window(const Place& place) {
+  std::string title_of(const Place& place) const {
     const model::Window& window = weighed_.window(place);
-    const std::int64_t reach = weighed_.reach_pg(place);
-    const double from = x(place.band.low_pg), to = x(place.band.high_pg);
-    y_ += kRow;
-    std::string words =
+    std::string text =
         fmt::format("{} of {}: {} to {}", window.name, weighed_.room().props[model::index(place.prop)].name,
                     place.low < 0 ? "anything" : mass(times_up(place.low, scale_.division)),
                     mass(times_up(place.high, scale_.division)));
-    if (place.intended) words += ", means " + weighed_.words(*place.intended);
-    beside(from - 10, y_ - 4, words, kInk);
-    box(from, to, y_, 12, kSky, 0.45, kBlue);
-    // What may be read on either side of an edge.
-    for (const std::int64_t edge : {place.band.low_pg, place.band.high_pg}) {
-      if (edge <= 0 || edge >= end_) continue;
-      box(x(edge - reach), x(edge + reach), y_, 12, kYellow, 0.6, "none");
-    }
-    y_ += 12;
-    if (place.bounded && !window.follows) {
-      sets(place, weighed_.landings(place, Which::minimal, kMostSets));
-      sets(place, weighed_.near(place, kMostSets));
-    }
-    y_ += 4;
+    if (place.intended) text += ", means " + weighed_.words(*place.intended);
+    if (place.intended && place.further_pg != 0) text += " + " + mass(place.further_pg);
+    return text;
   }
 
-  void sets(const Place& place, const WeighedRoom::Landings& landings) {
+  /// The window, and what may be read on either side of its edges.
+  void bar(const Place& place) {
+    const std::int64_t reach = weighed_.reach_pg(place);
+    box(x(place.band.low_pg), x(place.band.high_pg), y_, 12, kSky, 0.45, kBlue);
+    for (const std::int64_t edge : {place.band.low_pg, place.band.high_pg}) {
+      if (edge <= from_ || edge >= end_) continue;
+      box(x(edge - reach), x(edge + reach), y_, 12, kYellow, 0.6, "none");
+    }
+    y_ += 16;
+  }
+
+  /// The window by itself on an axis of its own, and the sets that land in it or come near.
+  void close_up(const Place& place) {
+    const WeighedRoom::Landings landing = weighed_.landings(place, Which::minimal, kMostSets);
+    const WeighedRoom::Landings near = weighed_.near(place, kMostSets);
+    const std::int64_t whole = end_ - from_;
+    const std::int64_t beside =
+        std::max(2 * weighed_.reach_pg(place), (place.band.high_pg - place.band.low_pg) / 4);
+    from_ = std::max<std::int64_t>(0, place.band.low_pg - beside);
+    end_ = add_up(place.band.high_pg, beside);
+    for (const auto* const some : {&landing, &near})
+      for (const Landing& set : some->sets) {
+        from_ = std::min(from_, set.load.nominal_pg);
+        end_ = std::max(end_, set.load.nominal_pg);
+      }
+    y_ += 12;
+    out_ += fmt::format("<line x1=\"{}\" x2=\"{}\" y1=\"{}\" y2=\"{}\" stroke=\"{}\"/>\n", kLeft,
+                        kWidth - kRight, y_, y_, kSky);
+    const std::int64_t times = whole / std::max<std::int64_t>(end_ - from_, 1);
+    words(kLeft - 8, kLeft - 8,
+          title_of(place) + (times > 1 ? fmt::format(", {} times as large", times) : ""));
+    bar(place);
+    sets(place, landing, "and more that land");
+    sets(place, near, "and more that come near");
+    if (landing.sets.empty() && near.sets.empty() && landing.whole && near.whole)
+      label(kLeft, y_ += kRow - 4,
+            weighed_.things().empty() ? "no thing of the room has a mass" : "no set lands or comes near",
+            kInk);
+    axis();
+    from_ = 0;
+    end_ = whole;
+  }
+
+  void sets(const Place& place, const WeighedRoom::Landings& landings, const char* more) {
     for (const Landing& landing : landings.sets) {
       const Kinship kin = weighed_.kinship(place, landing.parts);
       const bool near = landing.grade == Grade::near;
       const bool meant = place.intended && (kin == Kinship::intended || kin == Kinship::more);
       const char* colour = !place.intended ? kBlue : meant ? kBlue : near ? kYellow : kRed;
-      y_ += kRow;
-      const double at = x(landing.load.nominal_pg), y = y_ - 5;
+      const double at = x(landing.load.nominal_pg), y = y_ + kRow - 8;
       // Its tolerance as a line, what it is as a mark: a disc meant, a cross not, a ring near or of a plain
       // target.
       out_ += fmt::format(
@@ -161,16 +212,17 @@ class Drawing {
         out_ += fmt::format(
             "<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"4\" fill=\"{}\" stroke=\"{}\" stroke-width=\"2\"/>\n",
             at, y, meant ? colour : "#ffffff", colour);
-      std::string words = weighed_.words(landing.parts) + " " + mass(landing.load.nominal_pg);
+      std::string text = weighed_.words(landing.parts) + " " + mass(landing.load.nominal_pg);
       if (landing.load.high_pg != landing.load.nominal_pg)
-        words += " ± " + mass(landing.load.high_pg - landing.load.nominal_pg);
-      words += near              ? (meant ? ", meant, near" : ", near")
-               : !place.intended ? ""
-               : meant           ? ", meant"
-                                 : ", not meant";
-      beside(at, y_ - 1, words, kInk);
+        text += " ± " + mass(landing.load.high_pg - landing.load.nominal_pg);
+      text += near              ? (meant ? ", meant, near" : ", near")
+              : !place.intended ? ""
+              : meant           ? ", meant"
+                                : ", not meant";
+      words(std::min(x(landing.load.low_pg), at - 4), std::max(x(landing.load.high_pg), at + 4), text);
     }
-    if (!landings.whole) label(kLeft, y_ += kRow, "and more sets, which `latchwork weigh --all` lists", kInk);
+    if (!landings.whole)
+      words(kLeft - 8, kLeft - 8, fmt::format("{}, which `latchwork weigh --all` lists", more));
   }
 
   /// Loads on the axis that are in no window of any prop.
@@ -211,8 +263,9 @@ class Drawing {
                         kWidth - kRight, y_, y_, kInk);
     // Steps of 1, 2 or 5 times a power of ten of the gram or its parts: 4 to 10 of them.
     std::int64_t step = 1;
-    for (int n = 0; end_ / step > 10; ++n) step = times_up(step, n % 3 == 1 ? 5 : 2) / (n % 3 == 1 ? 2 : 1);
-    for (std::int64_t at = 0; at <= end_; at = add_up(at, step)) {
+    for (int n = 0; (end_ - from_) / step > 10; ++n)
+      step = times_up(step, n % 3 == 1 ? 5 : 2) / (n % 3 == 1 ? 2 : 1);
+    for (std::int64_t at = (from_ + step - 1) / step * step; at <= end_; at = add_up(at, step)) {
       out_ += fmt::format("<line x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1}\" y2=\"{2}\" stroke=\"{3}\"/>\n",
                           x(at), y_, y_ + 5, kInk);
       label(x(at), y_ + 18, mass(at), kInk, "middle");
@@ -227,7 +280,7 @@ class Drawing {
     const auto entry = [&](const std::string& mark, const std::string& words) {
       out_ += mark;
       label(at + 20, y_ + 4, words, kInk);
-      at += 34 + 6.6 * static_cast<double>(words.size());
+      at += 34 + width_of(words);
     };
     entry(fmt::format("<rect x=\"{}\" y=\"{}\" width=\"14\" height=\"10\" fill=\"{}\" fill-opacity=\"0.45\" "
                       "stroke=\"{}\"/>\n",
@@ -252,7 +305,7 @@ class Drawing {
   WeighedRoom& weighed_;
   model::InputId id_;
   const model::Input& scale_;
-  std::int64_t end_ = 1;  // pg at the right end of the axis
+  std::int64_t from_ = 0, end_ = 1;  // pg at the ends of the axis that is drawn on
   double y_ = 0;
   std::string out_;
 };

@@ -1,5 +1,5 @@
-// A scale's axis of weight as a picture: its windows, the sets that land in them, the error at their edges,
-// the gaps.
+// A scale's axis of weight as a picture: its windows, the error at their edges, the gaps; then each window by
+// itself and large, with the sets that land in it or come near.
 //
 // SVG 1.1 text, complete in itself. Colours keep apart for eyes without red, green or blue cones, and never
 // say a thing alone: each mark has its words beside it, and what is meant, what is not and what is near

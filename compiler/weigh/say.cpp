@@ -15,6 +15,8 @@
 namespace lw::weigh {
 namespace {
 
+constexpr std::size_t kMostChances = 50;  // of a window; a long list is read for its sets
+
 std::string time(std::int64_t ms) { return format_quantity({ms, Dimension::time}); }
 
 std::string weight(const Load& load) {
@@ -142,39 +144,51 @@ class Page {
   }
 
   void landed(const Place& place) {
-    const auto counts = weighed_.sets().count(place.band);
-    if (!counts) {
+    const Counts counts = weighed_.sets().count(place.band);
+    if (!counts.surely || !counts.nominally || !counts.possibly) {
       undecided_ = true;
-      out_ += "    not decided: too many different sums to go through\n";
-      return;
+      if (!counts.surely && !counts.nominally && !counts.possibly) {
+        out_ += "    not decided: too many different sums to go through\n";
+        return;
+      }
     }
-    if (counts->possibly == 0) {
+    if (counts.possibly == Count(0)) {
       out_ += "    no set lands\n";
     } else {
-      out_ += fmt::format("    {} surely, {} as written, {} possibly\n", sets(counts->surely),
-                          counts->nominally.str(), counts->possibly.str());
+      const auto said = [](const std::optional<Count>& count) {
+        return count ? count->str() : "not decided";
+      };
+      out_ += fmt::format("    {} surely, {} as written, {} possibly\n",
+                          counts.surely ? sets(*counts.surely) : "not decided", said(counts.nominally),
+                          said(counts.possibly));
     }
     const bool targeted = place.intended.has_value();
     if (saying_.which == Which::minimal && !targeted && !place.bounded) return;  // everything heavy, or light
     const auto landings = weighed_.landings(place, saying_.which, saying_.most);
     Columns columns;
-    for (const Landing& landing : landings.sets) columns.add(row(place, landing));
+    for (std::size_t n = 0; n < landings.sets.size(); ++n)
+      columns.add(row(place, landings.sets[n], n < kMostChances));
     out_ += columns.text(6);
     if (!landings.whole)
       out_ +=
-          fmt::format("      and more: the list stops at {}, the counts are exact\n", landings.sets.size());
-    if (saying_.which == Which::minimal && Count(landings.sets.size()) < counts->possibly && landings.whole)
+          fmt::format("      and more: the list stops at {}, the counts are exact{}\n", landings.sets.size(),
+                      landings.sets.size() == saying_.most ? "; --most N lists more" : "");
+    if (saying_.which == Which::minimal && counts.possibly &&
+        Count(landings.sets.size()) < *counts.possibly && landings.whole)
       out_ += fmt::format("      {} with nothing to spare; the others hold one of them and more\n",
                           counted(landings.sets.size(), "set"));
   }
 
-  std::vector<std::string> row(const Place& place, const Landing& landing) {
+  std::vector<std::string> row(const Place& place, const Landing& landing, bool with_chance) {
     static const char* const kGrades[] = {"surely", "as written", "possibly", "by the scale's error", "not"};
     static const char* const kKin[] = {"meant", "meant, and more", "a part of it", "not meant"};
     std::string kin;
     if (place.intended) kin = kKin[static_cast<int>(weighed_.kinship(place, landing.parts))];
+    std::string how = kGrades[static_cast<int>(landing.grade)];
+    if (with_chance && (landing.grade == Grade::nominally || landing.grade == Grade::possibly))
+      how += fmt::format(", in {} of 100 rooms", chance_words(place, landing.parts));
     return {weighed_.words(landing.parts), weight(landing.load), margin(place, landing),
-            kGrades[static_cast<int>(landing.grade)] + std::string(kin.empty() ? "" : "; " + kin)};
+            how + (kin.empty() ? "" : "; " + kin)};
   }
 
   /// "33 g to the edge: 33 steps, 16.5 times the error".
@@ -200,31 +214,46 @@ class Page {
   }
 
   void chance(const Place& place) {
-    const double chance = weigh::chance(weighed_, place, *place.intended);
     if (weighed_.landing(place, *place.intended).grade == Grade::surely) return;
-    out_ += fmt::format("    by the spread of its masses it lands in {:.4f} of 100\n", 100 * chance);
+    out_ += fmt::format("    by the spread of its masses it lands in {} of 100 rooms\n",
+                        chance_words(place, *place.intended));
+  }
+
+  std::string chance_words(const Place& place, const Parts& parts) const {
+    const double of_100 = 100 * weigh::chance(weighed_, place, parts);
+    if (of_100 > 0 && of_100 < 0.005) return "less than 0.01";
+    if (of_100 < 100 && of_100 >= 99.995) return "more than 99.99";
+    return fmt::format("{:.2f}", of_100);
   }
 
   /// The sets beside the window, to either side.
   void nearest(const Place& place) {
+    // Widened until something is found, and narrowed again where that is more than can be gone through.
     const auto beside = [&](bool above) -> const Landing* {
-      // Widen until something is found.
+      constexpr std::size_t kMostLooked = 500;
+      std::int64_t none = 0, some = 0;
       for (std::int64_t reach = weighed_.scale(place).division; reach < weighed_.sets().most_pg() / 2;
-           reach = times_up(reach, 2)) {
+           reach = some == 0 ? times_up(reach, 2) : none + (some - none) / 2) {
+        if (some != 0 && some - none < 2) return nullptr;
         const Band side = above ? Band{place.band.high_pg + 1, add_up(place.band.high_pg, reach)}
                                 : Band{place.band.low_pg - reach, place.band.low_pg - 1};
         const auto count = weighed_.sets().possibly(side);
         if (!count) return nullptr;
-        if (*count == 0) continue;
-        found_.clear();
-        for (Parts& parts : weighed_.sets().list(side, Which::all, 500).sets) {
-          Landing landing = weighed_.landing(place, std::move(parts));
-          if (landing.margin_pg < 0) found_.push_back(std::move(landing));
+        if (*count == 0) {
+          none = reach;
+          continue;
         }
-        const auto closest =
-            std::max_element(found_.begin(), found_.end(),
-                             [](const Landing& a, const Landing& b) { return a.margin_pg < b.margin_pg; });
-        if (closest != found_.end()) return &*closest;
+        Listing listing = weighed_.sets().list(side, Which::all, kMostLooked);
+        found_.clear();
+        for (Parts& parts : listing.sets) {
+          Landing landing = weighed_.landing(place, std::move(parts));
+          if (landing.grade >= Grade::near) found_.push_back(std::move(landing));
+        }
+        if (!found_.empty() && listing.whole)
+          return &*std::max_element(found_.begin(), found_.end(), [](const Landing& a, const Landing& b) {
+            return a.margin_pg < b.margin_pg;
+          });
+        (listing.whole ? none : some) = reach;
       }
       return nullptr;
     };
@@ -251,9 +280,12 @@ class Page {
         return;
       }
       if (orders->through == 0) continue;
-      out_ += fmt::format("    on the way: {} of {} orders pass through {}, with {} for instance\n",
+      out_ += fmt::format("    on the way: {} of {} orders pass through {}, with {} for instance{}\n",
                           orders->through.str(), orders->all.str(), weighed_.window(passed).name,
-                          weighed_.words(orders->first));
+                          weighed_.words(orders->first),
+                          orders->through < orders->all ? ""
+                          : orders->leapt               ? "; two at once may leap over it"
+                                                        : "; placed by twos too");
     }
   }
 

@@ -14,7 +14,7 @@ namespace lw::weigh {
 
 struct Saying {
   Which which = Which::minimal;  // which sets are listed
-  std::size_t most = 12;         // of each window
+  std::size_t most = 10'000;     // of each window
   std::string scale;             // only this one; empty: all
 };
 

@@ -23,7 +23,9 @@ std::string mass(std::int64_t pg);
 int permitted_half_divisions(int accuracy_class, std::int64_t load);
 /// The most divisions of a scale of the class; class 1 has no most.
 std::optional<std::int64_t> most_divisions(int accuracy_class);
-/// The least load of the class, in divisions; for class II of a division of `division_pg`.
+/// The least load of the class, in divisions; for class II of a division of `division_pg`. From secondary
+/// pages that quote OIML R 76-1, table 3; the table itself was not read. A target under it is a warning, and
+/// alters no verdict on what lands.
 std::int64_t least_load(int accuracy_class, std::int64_t division_pg);
 
 /// The scale's own error either way.

@@ -1,13 +1,12 @@
 #include "weigh/sets.hpp"
 
 #include <algorithm>
-#include <limits>
 #include <numeric>
+
+#include "weigh/both_ends.hpp"
 
 namespace lw::weigh {
 namespace {
-
-constexpr std::int64_t kNoLimit = std::numeric_limits<std::int64_t>::max();
 
 std::vector<std::size_t> heaviest_first(const std::vector<Kind>& kinds) {
   std::vector<std::size_t> order(kinds.size());
@@ -23,46 +22,6 @@ std::vector<Weight> weights(const std::vector<Kind>& kinds, const std::vector<st
   for (const std::size_t i : order) result.push_back({pg(kinds[i]), kinds[i].count});
   return result;
 }
-
-/// Sets too light and too heavy for a band at once, by the ends of their masses: their number, walked over
-/// pairs.
-class Wide {
- public:
-  struct Pair {
-    std::int64_t low, high;
-    Count ways;
-  };
-  using List = std::vector<Pair>;
-
-  /// Nothing when a half has more than `most` pairs.
-  static std::optional<List> pairs(const std::vector<Kind>& kinds, std::size_t from, std::size_t step,
-                                   std::int64_t most_low, std::size_t most) {
-    List list{{0, 0, 1}};
-    for (std::size_t i = from; i < kinds.size(); i += step) {
-      List next;
-      for (const Pair& pair : list) {
-        for (std::int64_t n = 0; n <= kinds[i].count; ++n) {
-          const std::int64_t low = add_up(pair.low, times_up(kinds[i].low_pg(), n));
-          if (low > most_low) break;
-          next.push_back({low, add_up(pair.high, times_up(kinds[i].high_pg(), n)), pair.ways});
-          if (next.size() > 4 * most) return std::nullopt;
-        }
-      }
-      std::sort(next.begin(), next.end(), [](const Pair& a, const Pair& b) {
-        return a.low != b.low ? a.low < b.low : a.high < b.high;
-      });
-      list.clear();
-      for (Pair& pair : next) {
-        if (!list.empty() && list.back().low == pair.low && list.back().high == pair.high)
-          list.back().ways += pair.ways;
-        else
-          list.push_back(std::move(pair));
-      }
-      if (list.size() > most) return std::nullopt;
-    }
-    return list;
-  }
-};
 
 /// Depth first, the heaviest kind first; with counts, into no branch in which nothing lands. The list is the
 /// same without them.
@@ -188,75 +147,34 @@ std::optional<Count> Sets::possibly(Band band) {
   return Count(*light_enough - *too_light - (band.low_pg <= 0 ? 1 : 0));
 }
 
-/// Sets that can be both under the band and over it: masses within tolerances wider than the band is.
-std::optional<Count> Sets::wider_than(Band band) const {
-  if (band.low_pg <= 0) return Count(0);
+/// Whether some set can be both under the band and over it: tolerances of things light enough for it that
+/// together are wider than it is.
+bool Sets::some_wider_than(Band band) const {
+  if (band.low_pg <= 0) return false;
   std::int64_t widest = 0;
   for (const Kind& kind : kinds_) {
     const std::int64_t low = kind.low_pg();
     const std::int64_t most = low > 0 ? std::min(kind.count, (band.low_pg - 1) / low) : kind.count;
     widest = add_up(widest, times_up(kind.high_pg() - low, most));
   }
-  if (widest <= band.high_pg - band.low_pg + 1) return Count(0);
-  const std::size_t most = effort_.sums / 16;
-  const auto left = Wide::pairs(kinds_, 0, 2, band.low_pg - 1, most);
-  const auto right = left ? Wide::pairs(kinds_, 1, 2, band.low_pg - 1, most) : std::nullopt;
-  if (!left || !right) return std::nullopt;
-  // A tree of sums over the ranks of the right half's high ends; the right half leaves it as the left one
-  // grows heavy.
-  std::vector<std::int64_t> ranks;
-  for (const Wide::Pair& pair : *right) ranks.push_back(pair.high);
-  std::sort(ranks.begin(), ranks.end());
-  ranks.erase(std::unique(ranks.begin(), ranks.end()), ranks.end());
-  std::vector<Count> tree(ranks.size() + 1);
-  const auto rank = [&](std::int64_t high) {
-    return static_cast<std::size_t>(std::lower_bound(ranks.begin(), ranks.end(), high) - ranks.begin());
-  };
-  Count inside = 0;
-  const auto put = [&](const Wide::Pair& pair, bool in) {
-    for (std::size_t n = rank(pair.high) + 1; n < tree.size(); n += n & -n) {
-      if (in)
-        tree[n] += pair.ways;
-      else
-        tree[n] -= pair.ways;
-    }
-    if (in)
-      inside += pair.ways;
-    else
-      inside -= pair.ways;
-  };
-  for (const Wide::Pair& pair : *right) put(pair, true);
-  std::size_t to = right->size();
-  Count total = 0;
-  for (const Wide::Pair& pair : *left) {
-    while (to > 0 && (*right)[to - 1].low > band.low_pg - 1 - pair.low) put((*right)[--to], false);
-    if (to == 0) break;
-    Count not_over = 0;  // whose high end does not come over the band's
-    for (std::size_t n = rank(band.high_pg - pair.high + 1); n > 0; n -= n & -n) not_over += tree[n];
-    total += pair.ways * (inside - not_over);
-  }
-  return total;
+  return widest > band.high_pg - band.low_pg + 1;
 }
 
 std::optional<Count> Sets::surely(Band band) {
   if (exact_) return nominally(band);
   if (band.low_pg > band.high_pg || band.high_pg < 0) return Count(0);
-  // All that are not too heavy at their most, but those that are too light at their least; those that are
-  // both too light and too heavy were never among the first.
+  if (some_wider_than(band)) return landing_at_both_ends(kinds_, band, effort_.sums / 2);
+  // All that are not too heavy at their most, but those that are too light at their least.
   const auto not_over = high_.at_most(band.high_pg);
   const auto under = low_.at_most(band.low_pg - 1);
-  const auto both = wider_than(band);
-  if (!not_over || !under || !both) return std::nullopt;
-  return Count(*not_over - (*under - *both) - (band.low_pg <= 0 ? 1 : 0));
+  if (!not_over || !under) return std::nullopt;
+  return Count(*not_over - *under - (band.low_pg <= 0 ? 1 : 0));
 }
 
-std::optional<Counts> Sets::count(Band band) {
-  auto nominally_landing = nominally(band);
-  if (exact_ && nominally_landing) return Counts{*nominally_landing, *nominally_landing, *nominally_landing};
-  auto surely_landing = surely(band);
-  auto possibly_landing = possibly(band);
-  if (!surely_landing || !nominally_landing || !possibly_landing) return std::nullopt;
-  return Counts{std::move(*surely_landing), std::move(*nominally_landing), std::move(*possibly_landing)};
+Counts Sets::count(Band band) {
+  if (!exact_) return {surely(band), nominally(band), possibly(band)};
+  const auto landing = nominally(band);
+  return {landing, landing, landing};
 }
 
 Listing Sets::list(Band band, Which which, std::size_t most) {

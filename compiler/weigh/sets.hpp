@@ -38,8 +38,9 @@ struct Load {
 };
 Load load_of(const std::vector<Kind>& kinds, const Parts& parts);
 
+/// Nothing: that one was not decided within the effort.
 struct Counts {
-  Count surely, nominally, possibly;
+  std::optional<Count> surely, nominally, possibly;
 };
 
 enum class Which { minimal, all };
@@ -57,7 +58,7 @@ class Sets {
   const std::vector<Kind>& kinds() const { return kinds_; }
 
   /// How many sets land in the band. Nothing: not decided within the effort.
-  std::optional<Counts> count(Band band);
+  Counts count(Band band);
   std::optional<Count> possibly(Band band);
   std::optional<Count> nominally(Band band);
   std::optional<Count> surely(Band band);
@@ -70,7 +71,7 @@ class Sets {
 
  private:
   std::optional<Count> between(Sums& sums, Band band) const;
-  std::optional<Count> wider_than(Band band) const;
+  bool some_wider_than(Band band) const;
 
   std::vector<Kind> kinds_;
   std::vector<std::size_t> order_;  // the heaviest first

@@ -6,6 +6,9 @@
 #include <limits>
 #include <map>
 #include <numeric>
+#include <variant>
+
+#include "weigh/counting.hpp"
 
 namespace lw::weigh {
 
@@ -220,7 +223,7 @@ double sums_of_a_half(const std::vector<Weight>& weights, std::int64_t most_pg) 
   double choices = 0;
   std::int64_t step = 0;
   for (const Weight& weight : weights) {
-    choices += std::log2(static_cast<double>(weight.count) + 1);
+    choices += choice_bits(weight.count);
     step = std::gcd(step, weight.pg);
   }
   const double by_range = static_cast<double>(most_pg) / static_cast<double>(std::max<std::int64_t>(step, 1));
@@ -275,12 +278,6 @@ class Both {
   std::unique_ptr<Halves<N>> halves_;
 };
 
-Count wide(std::uint64_t n) { return n; }
-Count wide(unsigned __int128 n) {
-  return (Count(static_cast<std::uint64_t>(n >> 64)) << 64) + static_cast<std::uint64_t>(n);
-}
-Count wide(const Count& n) { return n; }
-
 }  // namespace
 
 /// The same for each width of count: as narrow as all choices together allow.
@@ -288,26 +285,16 @@ class Sums::Method {
  public:
   Method(std::vector<Weight> weights, std::int64_t most_pg, Effort effort) : weights(std::move(weights)) {
     double bits = 0;
-    for (const Weight& weight : this->weights) bits += std::log2(static_cast<double>(weight.count) + 1);
-    if (bits < 63)
-      narrow = std::make_unique<Both<std::uint64_t>>(this->weights, most_pg, effort);
-    else if (bits < 126)
-      middle = std::make_unique<Both<unsigned __int128>>(this->weights, most_pg, effort);
-    else
-      any = std::make_unique<Both<Count>>(this->weights, most_pg, effort);
+    for (const Weight& weight : this->weights) bits += choice_bits(weight.count);
+    counting(bits, [&](auto zero) {
+      both = std::make_unique<Both<decltype(zero)>>(this->weights, most_pg, effort);
+    });
   }
 
-  template <class Do>
-  auto with(Do&& act) {
-    if (narrow) return act(*narrow);
-    if (middle) return act(*middle);
-    return act(*any);
-  }
-
+  template <class N>
+  using Owned = std::unique_ptr<Both<N>>;
   std::vector<Weight> weights;
-  std::unique_ptr<Both<std::uint64_t>> narrow;
-  std::unique_ptr<Both<unsigned __int128>> middle;
-  std::unique_ptr<Both<Count>> any;
+  std::variant<Owned<std::uint64_t>, Owned<unsigned __int128>, Owned<Count>> both;
 };
 
 Sums::Sums(std::vector<Weight> weights, std::int64_t most_pg, Effort effort)
@@ -317,22 +304,22 @@ Sums::Sums(Sums&&) noexcept = default;
 Sums& Sums::operator=(Sums&&) noexcept = default;
 
 std::optional<Count> Sums::at_most(std::int64_t limit_pg) {
-  return method_->with([&](auto& both) -> std::optional<Count> {
-    if (const auto count = both.at_most(limit_pg)) return wide(*count);
+  const auto ask = [&](auto& both) -> std::optional<Count> {
+    if (const auto count = both->at_most(limit_pg)) return wide(*count);
     return std::nullopt;
-  });
+  };
+  return std::visit(ask, method_->both);
 }
 
 bool Sums::exceeds(std::size_t first, std::int64_t limit_pg, Sums& other, std::int64_t other_limit_pg) {
-  const auto compare = [&](auto& mine, auto& theirs) {
+  assert(method_->weights.size() == other.method_->weights.size());
+  const auto compare = [&](auto& mine) {
+    auto& theirs = std::get<std::decay_t<decltype(mine)>>(other.method_->both);  // of as many choices
     const auto more = mine->from(first, limit_pg);
     const auto less = theirs->from(first, other_limit_pg);
     return !more || !less || *more > *less;
   };
-  assert(method_->weights.size() == other.method_->weights.size());
-  if (method_->narrow) return compare(method_->narrow, other.method_->narrow);
-  if (method_->middle) return compare(method_->middle, other.method_->middle);
-  return compare(method_->any, other.method_->any);
+  return std::visit(compare, method_->both);
 }
 
 }  // namespace lw::weigh

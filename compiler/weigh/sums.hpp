@@ -27,7 +27,7 @@ struct Weight {
 
 /// What may be spent before a question is given up as not decided.
 struct Effort {
-  std::size_t nodes = 3'000'000;   // of the walk: about 100 bytes each
+  std::size_t nodes = 600'000;     // of the walk: about 100 bytes each
   std::size_t sums = 1u << 22;     // of either half: up to 64 bytes each
   std::size_t steps = 20'000'000;  // of a list, where nothing could be foreseen
   std::size_t passed = 1u << 31;   // of the halves' sums for one question, where they do not hold all kinds

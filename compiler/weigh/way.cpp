@@ -8,19 +8,38 @@ namespace {
 
 constexpr std::int64_t kMostParts = 200'000;
 
-bool asks_for(const model::Cond& cond, const Place& place) {
-  if (cond.kind == model::CondKind::fact)
-    return cond.fact.kind == model::FactKind::in_window && cond.fact.prop == place.prop &&
-           cond.fact.window == place.window;
+/// Whether the condition asks for a fact that `wanted` says yes to, but not under a `not`.
+template <class Wanted>
+bool asks_for(const model::Cond& cond, const Wanted& wanted) {
+  if (cond.kind == model::CondKind::fact) return wanted(cond.fact);
   if (cond.kind == model::CondKind::not_) return false;
   return std::any_of(cond.parts.begin(), cond.parts.end(),
-                     [&](const model::Cond& part) { return asks_for(part, place); });
+                     [&](const model::Cond& part) { return asks_for(part, wanted); });
+}
+
+bool stands_in(const model::Body& body, model::StateId state) {
+  return std::find(body.states.begin(), body.states.end(), state) != body.states.end();
 }
 
 bool share_a_state(const model::Prop& prop, std::size_t a, std::size_t b) {
-  for (const model::StateId state : prop.bodies[a].states)
-    if (std::count(prop.bodies[b].states.begin(), prop.bodies[b].states.end(), state) != 0) return true;
-  return false;
+  return std::any_of(prop.bodies[a].states.begin(), prop.bodies[a].states.end(),
+                     [&](model::StateId state) { return stands_in(prop.bodies[b], state); });
+}
+
+/// Whether in that state of the prop a rule waits for the bare pan, and leads elsewhere than to it or
+/// `other`.
+bool waits_for_bare_pan(const model::Prop& prop, model::StateId state, model::InputId scale,
+                        model::StateId other) {
+  const auto bare = [&](const model::Fact& fact) {
+    return fact.kind == model::FactKind::scale_empty && fact.input == scale;
+  };
+  return std::any_of(prop.bodies.begin(), prop.bodies.end(), [&](const model::Body& body) {
+    return stands_in(body, state) &&
+           std::any_of(body.rules.begin(), body.rules.end(), [&](const model::Rule& rule) {
+             return rule.target && *rule.target != state && *rule.target != other &&
+                    asks_for(rule.condition, bare);
+           });
+  });
 }
 
 }  // namespace
@@ -31,11 +50,14 @@ const model::Rule& rule_at(const model::Room& room, const RuleAt& at) {
 
 std::vector<RuleAt> rules_of(const model::Room& room, const Place& place) {
   std::vector<RuleAt> found;
+  const auto asked = [&](const model::Fact& fact) {
+    return fact.kind == model::FactKind::in_window && fact.prop == place.prop && fact.window == place.window;
+  };
   for (std::size_t prop = 0; prop < room.props.size(); ++prop)
     for (std::size_t body = 0; body < room.props[prop].bodies.size(); ++body) {
       const std::vector<model::Rule>& rules = room.props[prop].bodies[body].rules;
       for (std::size_t n = 0; n < rules.size(); ++n)
-        if (asks_for(rules[n].condition, place)) found.push_back({static_cast<model::PropId>(prop), body, n});
+        if (asks_for(rules[n].condition, asked)) found.push_back({static_cast<model::PropId>(prop), body, n});
     }
   return found;
 }
@@ -81,12 +103,24 @@ std::optional<Orders> orders_through(const WeighedRoom& weighed, const Parts& se
     parts = times_up(parts, set[i] + 1);
     if (parts > kMostParts) return std::nullopt;
   }
-  // Parts in mixed radix; the number of orders that lead to each, and of those that keep out of the window.
+  // Parts in mixed radix; the number of orders that lead to each, and of those that keep out of the window;
+  // and whether ones and twos can.
   std::vector<Count> all(static_cast<std::size_t>(parts)), clear(static_cast<std::size_t>(parts));
+  std::vector<bool> leapt(all.size());
   all[0] = clear[0] = 1;
+  leapt[0] = true;
   Orders orders;
   std::int64_t fewest = INT64_MAX;
   Parts part(set.size());
+  // With one of the kind at `first` in hand already, whether a second thing beside it was put down with it.
+  const auto by_two = [&](std::size_t without, std::size_t first, const Parts& whole) {
+    std::size_t radix = 1;
+    for (std::size_t at = 0; at < held.size(); ++at) {
+      if (whole[held[at]] > (held[at] == first ? 1 : 0) && leapt[without - radix]) return true;
+      radix *= static_cast<std::size_t>(set[held[at]] + 1);
+    }
+    return false;
+  };
   for (std::size_t n = 1; n < all.size(); ++n) {
     for (std::size_t at = 0; at < held.size(); ++at) {  // the next in the count
       if (++part[held[at]] <= set[held[at]]) break;
@@ -97,13 +131,15 @@ std::optional<Orders> orders_through(const WeighedRoom& weighed, const Parts& se
       if (part[i] > 0) {
         all[n] += all[n - radix];
         clear[n] += clear[n - radix];
+        leapt[n] = leapt[n] || leapt[n - radix] || by_two(n - radix, i, part);
       }
       radix *= static_cast<std::size_t>(set[i] + 1);
     }
     if (n + 1 == all.size()) break;
-    const std::int64_t pg = load_of(kinds, part).nominal_pg;
-    if (pg < place.band.low_pg || pg > place.band.high_pg) continue;
+    const Load load = load_of(kinds, part);
+    if (load.high_pg < place.band.low_pg || load.low_pg > place.band.high_pg) continue;
     clear[n] = 0;
+    leapt[n] = false;
     const std::int64_t things = std::accumulate(part.begin(), part.end(), std::int64_t{0});
     if (things >= fewest) continue;
     fewest = things;
@@ -111,6 +147,7 @@ std::optional<Orders> orders_through(const WeighedRoom& weighed, const Parts& se
   }
   orders.all = all.back();
   orders.through = all.back() - clear.back();
+  orders.leapt = leapt.back();
   return orders;
 }
 
@@ -125,15 +162,22 @@ std::vector<Passing> passings(const WeighedRoom& weighed) {
       for (const RuleAt& at : rules_of(room, passed)) {
         const model::Rule& rule = rule_at(room, at);
         if (!rule.target || !by_hand_alone(rule.condition)) continue;
-        const bool cut_short = std::any_of(meant.begin(), meant.end(), [&](const RuleAt& other) {
+        const model::Prop& prop = room.props[model::index(at.prop)];
+        const model::Body& body = prop.bodies[at.body];
+        bool placing = false, taking_off = false;
+        for (const RuleAt& other : meant) {
           const model::Rule& waits = rule_at(room, other);
-          return other.prop == at.prop && waits.target && waits.target != rule.target &&
-                 share_a_state(room.props[model::index(at.prop)], at.body, other.body);
-        });
-        if (!cut_short) continue;
-        auto orders = orders_through(weighed, *intended.intended, passed);
+          if (other.prop != at.prop || !waits.target || waits.target == rule.target) continue;
+          placing = placing || share_a_state(prop, at.body, other.body);
+          taking_off = taking_off || (stands_in(body, *waits.target) &&
+                                      waits_for_bare_pan(prop, *waits.target, passed.scale, *rule.target));
+        }
+        if (!placing && !taking_off) continue;
+        const auto orders = orders_through(weighed, *intended.intended, passed);
         if (!orders || orders->through == 0) continue;
-        found.push_back({&intended, &passed, at, std::move(*orders), answer_ms(room, rule)});
+        for (const bool off : {false, true})
+          if (off ? taking_off : placing)
+            found.push_back({off, &intended, &passed, at, *orders, answer_ms(room, rule)});
       }
     }
   }

@@ -2,7 +2,8 @@
 // they answer.
 //
 // Placing and taking off one thing at a time go through the same parts, forwards and backwards, so one count
-// of orders serves both; two things placed at once may leap over a part, and never add one. A rule answers
+// of orders serves both; two things placed at once may leap over a part, and never add one. A part counts as
+// shown within a window where its things' tolerances let it be. A rule answers
 // once its part has lain still for the scale's settle time and then for its `for` (docs/meaning.md 2.1, 4.6).
 // Tests: tests/unit/weigh/room_test.cpp, tests/cases/weighing.
 #pragma once
@@ -36,14 +37,16 @@ std::int64_t answer_ms(const model::Room& room, const model::Rule& rule);
 /// Orders of placing a set, a thing at a time, things alike not told apart.
 struct Orders {
   Count all = 0;
-  Count through = 0;  // in which some part of it, neither nothing nor the whole, is shown within the window
-  Parts first;        // one such part, the fewest things; empty: none
+  Count through = 0;   // in which some part of it, neither nothing nor the whole, may be shown in the window
+  Parts first;         // one such part, the fewest things; empty: none
+  bool leapt = false;  // placed by ones and twos, some way keeps out of the window
 };
 /// Nothing: too many parts to go through.
 std::optional<Orders> orders_through(const WeighedRoom& weighed, const Parts& set, const Place& place);
 
-/// A rule that moves elsewhere while the intended set is being placed.
+/// A rule that moves elsewhere while the intended set is being placed, or taken off again.
 struct Passing {
+  bool taking_off = false;
   const Place* intended = nullptr;
   const Place* passed = nullptr;
   RuleAt rule;  // of `passed`
@@ -51,7 +54,8 @@ struct Passing {
   std::int64_t answer_ms = 0;
 };
 /// Those whose rule stands in a state in which a rule of the intended window waits too, and leads to another
-/// state.
+/// state; and of taking off, those in a state that such a rule leads to and in which a rule waits for the
+/// bare pan, and leads to another state.
 std::vector<Passing> passings(const WeighedRoom& weighed);
 
 }  // namespace lw::weigh

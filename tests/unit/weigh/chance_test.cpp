@@ -30,6 +30,26 @@ TEST_CASE("without a spread it lands or it does not") {
   CHECK(chance_within({{0, false}, {0, true}}, 1, 2) == 0);
 }
 
+TEST_CASE("many things alike are the same in few spreads as each for itself") {
+  const auto within = [](double reach, const std::vector<Spread>& spreads) {
+    return chance_within(spreads, -reach, reach);
+  };
+  for (const std::int64_t count : {201, 400}) {
+    const std::vector<Spread> each(static_cast<std::size_t>(count), Spread{2, false});
+    CHECK(alike({2, false}, count).size() < 20);
+    const double deviation = 2 / std::sqrt(3.0) * std::sqrt(static_cast<double>(count));
+    for (const double reach : {0.3, 1.0, 1.7, 2.5, 3.5}) {
+      CAPTURE(reach);
+      CHECK(std::abs(within(reach * deviation, each) - within(reach * deviation, alike({2, false}, count))) <
+            5e-5);
+    }
+  }
+  // Of normal ones the deviations add as squares: nine of 1 are one of 3.
+  CHECK(within(1, alike({1, true}, 9)) == doctest::Approx(within(1, {{3, true}})));
+  CHECK(alike({0, false}, 9).empty());
+  CHECK(alike({5, false}, 0).empty());
+}
+
 TEST_CASE("a simulation agrees within four of its own deviations") {
   constexpr unsigned kSeed = 20261126;
   constexpr int kTrials = 200'000;

@@ -2,6 +2,8 @@
 // their limits.
 #include "weigh/room.hpp"
 
+#include <tuple>
+
 #include "../model/resolved.hpp"
 #include "weigh/fit.hpp"
 #include "weigh/way.hpp"
@@ -87,6 +89,52 @@ TEST_CASE("orders of placing that pass through a window, forwards and so backwar
   REQUIRE(found.size() == 1);
   CHECK(found[0].passed == &places[1]);
   CHECK(found[0].answer_ms == 700);
+}
+
+TEST_CASE("parts that only tolerances bring into a window, and windows that two at once leap over") {
+  const auto resolved = room("thing ingot 400 g ± 5 g\nthing nugget 200 g\nthing bust 100 g\n",
+                             "window fair on pan: ingot + nugget + bust ± 20 g\n"
+                             "window worn on pan: 403 g to 410 g\n"
+                             "window some on pan: 50 g to 450 g\n"
+                             "window most on pan: 90 g to 610 g\n"
+                             "window once on pan: 150 g to 350 g\n" +
+                                 std::string(kRules));
+  REQUIRE(resolved.room);
+  WeighedRoom weighed(*resolved.room);
+  const auto& places = weighed.places();
+  const auto through = [&](std::size_t place) {
+    const auto orders = orders_through(weighed, *places[0].intended, places[place]);
+    REQUIRE(orders);
+    return std::make_tuple(orders->all, orders->through, orders->leapt);
+  };
+  // 403 g is shown by the ingot alone, and only when it is heavy: the 2 of 6 orders that begin with it.
+  CHECK(through(1) == std::make_tuple(Count(6), Count(2), true));
+  // Every order begins with one of the three; ingot and nugget at once, 600 g, are over it.
+  CHECK(through(2) == std::make_tuple(Count(6), Count(6), true));
+  // 600 g are within that one: all parts are, so that only all three at once leap over it.
+  CHECK(through(3) == std::make_tuple(Count(6), Count(6), false));
+  // Within it lie the nugget, and nugget and bust: 2 orders begin with the one, and of those that begin with
+  // the bust the one that goes on with the nugget.
+  CHECK(through(4) == std::make_tuple(Count(6), Count(3), true));
+}
+
+TEST_CASE("a rule that answers a part while the set is taken off, where another waits for the bare pan") {
+  const auto found = [](const std::string& bare) {
+    const auto resolved = room("thing ingot 400 g\nthing nugget 200 g\n",
+                               "window fair on pan: ingot + nugget ± 10 g\nwindow lone on pan: ingot ± 10 g\n"
+                               "state shut start { when fair for 1 s -> lit }\n"
+                               "state lit { when lone for 300 ms -> lost, when " +
+                                   bare + " -> open }\nstate lost { }\n");
+    REQUIRE(resolved.room);
+    const WeighedRoom weighed(*resolved.room);
+    std::vector<bool> off;
+    for (const Passing& passing : passings(weighed)) off.push_back(passing.taking_off);
+    return off;
+  };
+  CHECK(found("pan empty") == std::vector<bool>{true});
+  CHECK(found("(pan empty and bell held)") == std::vector<bool>{true});
+  CHECK(found("(not pan empty and bell held)").empty());
+  CHECK(found("bell held").empty());
 }
 
 TEST_CASE("which conditions a hand can meet alone") {

@@ -50,6 +50,38 @@ TEST_CASE("in service twice as much is permitted; at 5 000 divisions of class II
   CHECK(own_error(scale, load(5'000)).total_pg() == load(9));
 }
 
+TEST_CASE(
+    "class III in service is NIST Handbook 44's maintenance tolerance up to 4 000 divisions, and less "
+    "beyond") {
+  // Handbook 44 permits at acceptance half of what it permits in use. Acceptance at 1 000 divisions 1.0, at
+  // 3 000 1.5, at 5 000 2.5 (a maker's handbook of weigh modules, pages 3-12 and 3-15); in use from 2 001 to
+  // 4 000 divisions 3, from 4 001 on 5 (quoted from its 2007 edition, table T.3, page 2-76).
+  struct Row {
+    std::int64_t divisions;
+    int half_at_acceptance;  // half divisions
+  };
+  for (const Row& row : {Row{1000, 2}, Row{2001, 3}, Row{3000, 3}, Row{4000, 3}}) {
+    CAPTURE(row.divisions);
+    CHECK(permitted_half_divisions(3, row.divisions) == row.half_at_acceptance);
+  }
+  for (const Row& row : {Row{4001, 5}, Row{5000, 5}})
+    CHECK(permitted_half_divisions(3, row.divisions) < row.half_at_acceptance);
+  // Its worked example: 500 lb in steps of 0.05 lb, at 150 lb, 3 000 divisions, 0.15 lb either way in use.
+  model::Input scale;
+  scale.division = 22'679'618'500'000;  // 0.05 lb
+  scale.accuracy_class = 3;
+  CHECK(own_error(scale, 3000 * scale.division).total_pg() == 3 * scale.division);
+}
+
+TEST_CASE("the least loads of the classes, in divisions") {
+  constexpr std::int64_t kG = 1'000'000'000'000;
+  CHECK(least_load(1, kG / 1000) == 100);
+  CHECK(least_load(2, kG / 20) == 20);
+  CHECK(least_load(2, kG / 10) == 50);
+  CHECK(least_load(3, kG) == 20);
+  CHECK(least_load(4, 5 * kG) == 10);
+}
+
 TEST_CASE("the loads that read as a division are those that round to it, and no other") {
   for (const std::int64_t division : {1, 2, 5, 10}) {
     for (std::int64_t load = -40; load <= 40; ++load) {

@@ -8,6 +8,7 @@
 #include <numeric>
 #include <random>
 
+#include "weigh/both_ends.hpp"
 #include "weigh/sets.hpp"
 
 using namespace lw::weigh;
@@ -58,6 +59,16 @@ Plain enumerated(const std::vector<Kind>& kinds, Band band) {
     plain.minimal += minimal ? 1 : 0;
   });
   return plain;
+}
+
+std::uint64_t enumerated_surely(const std::vector<Kind>& kinds, Band band, std::size_t from = 0,
+                                std::int64_t low = 0, std::int64_t high = 0) {
+  if (from == kinds.size()) return high > 0 && low >= band.low_pg && high <= band.high_pg ? 1 : 0;
+  std::uint64_t landing = 0;
+  for (std::int64_t n = 0; n <= kinds[from].count; ++n)
+    landing += enumerated_surely(kinds, band, from + 1, low + n * kinds[from].low_pg(),
+                                 high + n * kinds[from].high_pg());
+  return landing;
 }
 
 std::vector<Weight> weights(const std::vector<std::int64_t>& pg) {
@@ -111,6 +122,38 @@ TEST_CASE("counts and lists are those of plain enumeration, on random things") {
       REQUIRE(sets.list(band, Which::minimal, 100'000).sets.size() == plain.minimal);
     }
   }
+}
+
+TEST_CASE("sets that surely land, of many widths and of few, are those of plain enumeration") {
+  std::mt19937_64 random(5);
+  const auto upto = [&](std::int64_t most) {
+    return static_cast<std::int64_t>(random() % static_cast<std::uint64_t>(most));
+  };
+  bool decided = false, given_up = false;
+  for (int round = 0; round < 40; ++round) {
+    std::vector<Kind> kinds;
+    std::int64_t all = 0;
+    for (int n = 0; n < 14; ++n) {
+      // Widths of any picogram are all different, so that a tree takes the place of lists; of few widths, and
+      // little room for lists, sums of the whole are walked.
+      const std::int64_t unit = round % 2 == 0 ? 1 : kGram;
+      const std::int64_t mass = round % 3 == 0 ? 30 * kGram + upto(1000) : 10 * kGram + upto(50 * kGram);
+      kinds.push_back({mass, unit * (1 + upto(3 * kGram / unit)), 1 + n % 2});
+      all += kinds.back().high_pg() * kinds.back().count;
+    }
+    for (int n = 0; n < 4; ++n) {
+      const std::int64_t low = upto(all);
+      const Band band{low, low + upto(60 * kGram)};
+      CAPTURE(round);
+      const Count plain = enumerated_surely(kinds, band);
+      CHECK(landing_at_both_ends(kinds, band, 1 << 20) == plain);
+      const auto little = landing_at_both_ends(kinds, band, 100);
+      (little ? decided : given_up) = true;
+      if (little) CHECK(*little == plain);
+    }
+  }
+  CHECK(decided);
+  CHECK(given_up);
 }
 
 TEST_CASE("Bachet's weights: 1, 2, 4, 8, 16 make every load to 31 on one pan in one way") {
