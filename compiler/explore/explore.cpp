@@ -7,6 +7,7 @@
 #include "explore/courses.hpp"
 #include "explore/earliest.hpp"
 #include "explore/lead.hpp"
+#include "explore/lost.hpp"
 #include "explore/reaching.hpp"
 #include "explore/replay.hpp"
 #include "explore/schedule.hpp"
@@ -56,10 +57,19 @@ Explored Explorer::told(Explored result) const {
 
 Explored Explorer::promise(std::size_t which) const {
   if (auto result = beyond()) return *result;
-  return told(
-      room_.promises[which].kind == PromiseKind::can_always_reach
-          ? always_reach(room_, tables_, freedoms_, budget_, {tables_.promise_conditions[which], true})
-          : never(which, room_.promises[which].time_ms));
+  return told(room_.promises[which].kind == PromiseKind::can_always_reach
+                  ? reach({tables_.promise_conditions[which], true})
+                  : never(which, room_.promises[which].time_ms));
+}
+
+/// Too much to be looked at as it is, it may be lost in a part.
+Explored Explorer::reach(const Goal& goal) const {
+  Explored result = always_reach(room_, tables_, freedoms_, budget_, goal);
+  if (result.answer != Answer::undecided) return result;
+  auto lost = lost_in_parts(courses_, freedoms_, budget_, goal);
+  if (!lost) return result;
+  lost->goal_seen = result.goal_seen;
+  return *lost;
 }
 
 Explored Explorer::ever(const Question& question) const {
@@ -70,7 +80,7 @@ Explored Explorer::ever(const Question& question) const {
 
 Explored Explorer::can_finish() const {
   if (auto result = beyond()) return *result;
-  return told(always_reach(room_, tables_, freedoms_, budget_, {tables_.finish, false}));
+  return told(reach({tables_.finish, false}));
 }
 
 Explored Explorer::stays(const Question& question, std::int64_t time_ms) const {

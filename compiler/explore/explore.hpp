@@ -22,6 +22,7 @@ namespace lw {
 
 namespace explore {
 struct Found;
+struct Goal;
 }
 struct Claim;
 class Courses;
@@ -61,6 +62,7 @@ class Explorer {
  private:
   /// Why nothing of this room is looked at; nothing when it is.
   std::optional<Explored> beyond() const;
+  Explored reach(const explore::Goal& goal) const;
   /// Nothing bad is ever visible: the first question, or what the watch counts, or a sum of the questions'
   /// weights; the claim, if any, says it to a replay.
   Explored nothing_bad(const std::vector<Question>& questions, std::optional<explore::Watch> watch,
