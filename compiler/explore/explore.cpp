@@ -260,6 +260,33 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       inputs = Inputs::chained;
       continue;
     }
+    if (end == Search::End::full && inputs == Inputs::free && claim) {
+      // It may still be found where nobody loses, ends or overrides anything and messages take their time.
+      Slice kind = part;
+      kind.freedoms.losses = kind.freedoms.operator_ = kind.freedoms.override_ = false;
+      kind.freedoms.late = kind.freedoms.apart = false;
+      Space less(kind, questions, watch ? &*watch : nullptr, false);
+      less.limit(budget_);
+      Search plain(less, budget_.states);
+      const auto met = plain.run({}, [&](std::uint32_t node, std::uint32_t k) {
+        bad_node = node;
+        bad_outcome = k;
+        return is_bad(less, less.at(plain.nodes()[node].location).outcomes[k]);
+      });
+      if (met == Search::End::stopped) {
+        if (auto scheduled = schedule(less, way_of(plain, bad_node, bad_outcome))) {
+          const bool shown = replay(courses_, scheduled->play, *claim).shown;
+          if (shown) {
+            result.bound = looked_at(plain, part);
+            result.answer = Answer::refuted;
+            result.playthrough = std::move(scheduled->play);
+            return result;
+          }
+          found.push_back(found_in(less, std::move(*scheduled)));
+          found.back().bound = looked_at(plain, part);
+        }
+      }
+    }
     if (space.overflowed()) break;
     // A larger part takes no less.
     if (end == Search::End::full && inputs == Inputs::free) return ended(search, part, space);

@@ -21,72 +21,116 @@ struct Manner {
   /// The last way is what was found; it begins with the session or as soon as it can, and the one before ends
   /// so long after that.
   std::optional<std::int64_t> ends_ms;
+  bool side_by_side = false;  // each begins as soon as what it needs is there and its inputs are free
 };
 
-/// One after the other, of one session; nothing where one of the ways ends or resets it. Whoever has pressed
-/// a button lets go of it before the next way begins.
-std::optional<Playthrough> joined(const RoomTables& tables, const std::vector<const Playthrough*>& ways,
-                                  Manner manner) {
-  using Kind = Happening::Kind;
-  Playthrough all;
-  all.known_ms = ways.back()->known_ms;
-  const std::int64_t start_ms = start_of(*ways.back());
-  std::int64_t now_ms = start_ms, waits_ms = 0;
-  std::set<std::pair<std::uint8_t, std::uint8_t>> used;
-  for (const Playthrough* const way : ways) {
-    const std::int64_t began_ms = start_of(*way);
-    const bool found = way == ways.back();
-    if (manner.ends_ms && found) now_ms = start_ms + waits_ms;
-    if (manner.ends_ms && way == ways[ways.size() - 2]) {
-      const std::int64_t from_ms =
-          start_ms + *manner.ends_ms - std::max<std::int64_t>(way->until_ms - began_ms, 0);
-      // What was found waits for it, where it takes longer.
-      waits_ms = std::max<std::int64_t>(now_ms - from_ms, 0);
-      now_ms = from_ms + waits_ms;
+/// Of one session; nothing where one of the ways ends or resets it. Whoever has pressed a button lets go of
+/// it before the next way that uses it begins.
+class Joining {
+ public:
+  Joining(const RoomTables& tables, const std::vector<const Found*>& ways, Manner manner)
+      : tables_(tables), ways_(ways), manner_(manner), start_ms_(start_of(ways.back()->play)) {}
+
+  std::optional<Playthrough> joined() {
+    Playthrough all;
+    all.known_ms = ways_.back()->play.known_ms;
+    std::int64_t now_ms = start_ms_, waits_ms = 0;
+    for (const Found* const found : ways_) {
+      const Playthrough& way = found->play;
+      const std::int64_t takes_ms = std::max<std::int64_t>(way.until_ms - start_of(way), 0);
+      const bool last = found == ways_.back();
+      if (manner_.side_by_side) now_ms = begins_ms(*found);
+      if (manner_.ends_ms && last) now_ms = start_ms_ + waits_ms;
+      if (manner_.ends_ms && found == ways_[ways_.size() - 2]) {
+        const std::int64_t from_ms = start_ms_ + *manner_.ends_ms - takes_ms;
+        // What was found waits for it, where it takes longer.
+        waits_ms = std::max<std::int64_t>(now_ms - from_ms, 0);
+        now_ms = from_ms + waits_ms;
+      }
+      const std::int64_t until_ms = now_ms + takes_ms;
+      if (!add(way, now_ms, until_ms, all.happenings)) return std::nullopt;
+      all.until_ms = std::max(all.until_ms, until_ms);
+      done_ms_[found] = until_ms;
+      now_ms = until_ms + manner_.pause_ms;
     }
-    std::map<std::pair<std::uint8_t, std::uint8_t>, const Happening*> uses;  // the last of each
-    for (const Happening& one : way->happenings) {
+    std::stable_sort(all.happenings.begin(), all.happenings.end(),
+                     [](const Happening& a, const Happening& b) { return a.at_ms < b.at_ms; });
+    return all;
+  }
+
+ private:
+  using Input = std::pair<std::uint8_t, std::uint8_t>;  // controller, row
+
+  bool add(const Playthrough& way, std::int64_t now_ms, std::int64_t until_ms, std::vector<Happening>& all) {
+    using Kind = Happening::Kind;
+    const std::int64_t began_ms = start_of(way);
+    const bool first_way = &way == &ways_.front()->play, last_way = &way == &ways_.back()->play;
+    std::map<Input, const Happening*> uses;  // the last of each
+    for (const Happening& one : way.happenings) {
       Happening later = one;
       later.at_ms = std::max(one.at_ms - began_ms, std::int64_t{0}) + now_ms;
       switch (one.kind) {
         case Kind::input:
         case Kind::lost: {
-          const auto seat = std::make_pair(one.controller, one.input);
+          const Input seat{one.controller, one.input};
           uses[seat] = &one;
-          const bool first = used.count(seat) == 0;
+          const bool first = used_ms_.count(seat) == 0;
           if (one.at_ms <= began_ms && first &&
-              (manner.stands || way == ways.front() || (manner.ends_ms && found)))
-            later.at_ms = one.at_ms == 0 ? 0 : std::min(one.at_ms, start_ms);
+              (manner_.stands || first_way || (manner_.ends_ms && last_way)))
+            later.at_ms = one.at_ms == 0 ? 0 : std::min(one.at_ms, start_ms_);
           break;
         }
         case Kind::start:
-          if (way != ways.front()) continue;
-          later.at_ms = start_ms;
+          if (!first_way) continue;
+          later.at_ms = start_ms_;
           break;
         case Kind::says:
           continue;
         default:
-          return std::nullopt;
+          return false;
       }
-      all.happenings.push_back(std::move(later));
+      all.push_back(std::move(later));
     }
-    const std::int64_t until_ms = std::max(way->until_ms - began_ms, std::int64_t{0}) + now_ms;
-    all.until_ms = std::max(all.until_ms, until_ms);
-    now_ms = until_ms + manner.pause_ms;
     for (const auto& [seat, last] : uses) {
-      used.insert(seat);
-      const rows::Input& row = tables.controllers[seat.first].rows.inputs[seat.second];
-      if (found || row.kind != rows::InputKind::button || last->value == 0 || last->brief) continue;
+      used_ms_[seat] = until_ms;
+      const rows::Input& row = tables_.controllers[seat.first].rows.inputs[seat.second];
+      if (last_way || row.kind != rows::InputKind::button || last->value == 0 || last->brief) continue;
       Happening up = *last;
       up.value = 0;
-      up.at_ms = until_ms + manner.pause_ms / 2;
-      all.happenings.push_back(std::move(up));
+      up.at_ms = until_ms + manner_.pause_ms / 2;
+      all.push_back(std::move(up));
     }
+    return true;
   }
-  std::stable_sort(all.happenings.begin(), all.happenings.end(),
-                   [](const Happening& a, const Happening& b) { return a.at_ms < b.at_ms; });
-  return all;
-}
+
+  /// When all that the way needs is there in time, and what it uses is free.
+  std::int64_t begins_ms(const Found& found) const {
+    const std::int64_t began_ms = start_of(found.play);
+    std::int64_t begins_ms = start_ms_;
+    for (const Found::Need& need : found.needs)
+      for (const auto& [way, done_ms] : done_ms_)
+        if (way->comes_to && way->comes_to->key() == need.key())
+          begins_ms = std::max(begins_ms,
+                               done_ms + manner_.pause_ms - std::max<std::int64_t>(need.at_ms - began_ms, 0));
+    std::set<Input> seen;
+    for (const Happening& one : found.play.happenings) {
+      if (one.kind != Happening::Kind::input && one.kind != Happening::Kind::lost) continue;
+      const Input seat{one.controller, one.input};
+      const auto used = used_ms_.find(seat);
+      if (used == used_ms_.end() || !seen.insert(seat).second) continue;
+      begins_ms = std::max(begins_ms,
+                           used->second + manner_.pause_ms - std::max<std::int64_t>(one.at_ms - began_ms, 0));
+    }
+    return begins_ms;
+  }
+
+  const RoomTables& tables_;
+  const std::vector<const Found*>& ways_;
+  Manner manner_;
+  std::int64_t start_ms_;
+  std::map<Input, std::int64_t> used_ms_;  // until when
+  std::map<const Found*, std::int64_t> done_ms_;
+};
 
 }  // namespace
 
@@ -142,22 +186,25 @@ std::optional<Found> Leads::look_for(const Courses& courses, const Budget& budge
       return met.has_value();
     });
     if (!met) return std::nullopt;
-    if (auto scheduled = schedule(space, way_of(search, met->first, met->second)))
-      return found_in(space, std::move(*scheduled));
+    if (auto scheduled = schedule(space, way_of(search, met->first, met->second))) {
+      Found found = found_in(space, std::move(*scheduled));
+      found.comes_to = need;
+      return found;
+    }
   }
   return std::nullopt;
 }
 
 /// Adds a way to each, those first that others wait for; false where none was found to one of them.
 bool Leads::bring(const Courses& courses, const Budget& budget, const std::vector<Found::Need>& needs,
-                  std::set<Found::Fact>& begun, std::vector<const Playthrough*>& ways) {
+                  std::set<Found::Fact>& begun, std::vector<const Found*>& ways) {
   for (const Found::Need& need : needs) {
     if (!begun.insert(need.key()).second) continue;
     auto known = known_.find(need.key());
     if (known == known_.end()) known = known_.emplace(need.key(), look_for(courses, budget, need)).first;
     const std::optional<Found>& found = known->second;
     if (!found || !bring(courses, budget, found->needs, begun, ways)) return false;
-    ways.push_back(&found->play);
+    ways.push_back(&*found);
   }
   return true;
 }
@@ -171,22 +218,24 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   if (freedoms.hands != freedoms_.hands || freedoms.late != freedoms_.late) known_.clear();
   freedoms_ = freedoms;
   std::set<Found::Fact> begun;
-  std::vector<const Playthrough*> ways;
+  std::vector<const Found*> ways;
   if (found.needs.empty() || !bring(courses, budget, found.needs, begun, ways)) return std::nullopt;
-  ways.push_back(&found.play);
+  ways.push_back(&found);
   std::int64_t link_ms = 0;
   for (const model::Link& link : courses.room().links) link_ms = std::max(link_ms, link.delay_ms);
   const std::int64_t short_ms = link_ms + 2 * slowest_scan_ms(courses.tables());
   std::vector<Manner> manners;
   for (const std::int64_t pause_ms : {short_ms, short_ms + kLeisureMs})
-    for (const bool stands : {false, true}) manners.push_back({stands, pause_ms, std::nullopt});
+    for (const bool stands : {false, true}) manners.push_back({stands, pause_ms, std::nullopt, false});
   // Its message may take its time, and controllers do not look at it in the very scan.
   const std::int64_t needed_ms = found.needs.back().at_ms - start_of(found.play);
   for (const std::int64_t takes_ms : std::set<std::int64_t>{0, link_ms})
     for (const int scans : {0, -1, 1, -2, 2})
-      manners.push_back({true, short_ms, needed_ms - takes_ms + scans * slowest_scan_ms(courses.tables())});
+      manners.push_back(
+          {true, short_ms, needed_ms - takes_ms + scans * slowest_scan_ms(courses.tables()), false});
+  for (const bool stands : {true, false}) manners.push_back({stands, short_ms, std::nullopt, true});
   for (const Manner& manner : manners) {
-    auto play = joined(courses.tables(), ways, manner);
+    auto play = Joining(courses.tables(), ways, manner).joined();
     if (!play) continue;
     Replayed replayed = replay(courses, *play, claim, coverage);
     if (replayed.shown) return std::make_pair(std::move(*play), std::move(replayed));

@@ -33,8 +33,9 @@ struct Found {
     std::int64_t at_ms = 0;  // when it is read to hold for the first time, in the playthrough's own time
     Fact key() const { return {controller, fact.kind, fact.a, fact.b, fact.c}; }
   };
-  std::vector<Need> needs;  // in the order in which they came to hold
-  std::string bound;        // how much was looked at till then
+  std::vector<Need> needs;       // in the order in which they came to hold
+  std::optional<Need> comes_to;  // where a way to it was looked for
+  std::string bound;             // how much was looked at till then
 };
 
 Found found_in(const Space& space, Scheduled scheduled);
@@ -51,7 +52,7 @@ class Leads {
  private:
   std::optional<Found> look_for(const Courses& courses, const Budget& budget, const Found::Need& need) const;
   bool bring(const Courses& courses, const Budget& budget, const std::vector<Found::Need>& needs,
-             std::set<Found::Fact>& begun, std::vector<const Playthrough*>& ways);
+             std::set<Found::Fact>& begun, std::vector<const Found*>& ways);
 
   Freedoms freedoms_;
   std::map<Found::Fact, std::optional<Found>> known_;  // nothing: no way was found

@@ -182,13 +182,12 @@ std::optional<Losing::Lost> Losing::lost_in(const Slice& part, const std::vector
       for (std::size_t n = 0; n < on.sources(c).size(); ++n) {
         const Source& source = on.sources(c)[n];
         const bool here = source.prop >= 0 && c == unsolved->first && source.prop == unsolved->second;
-        const bool far = source.peer >= 0 &&
-                         std::any_of(part.parts[c].far.begin(), part.parts[c].far.end(),
-                                     [&](const FarInput& one) {
-                                       return one.peer == source.peer && one.bit == source.bit && one.stays &&
-                                              one.controller == unsolved->first &&
-                                              one.says.a == unsolved->second;
-                                     });
+        const bool far =
+            source.peer >= 0 &&
+            std::any_of(part.parts[c].far.begin(), part.parts[c].far.end(), [&](const FarInput& one) {
+              return one.peer == source.peer && one.bit == source.bit && one.stays &&
+                     one.controller == unsolved->first && one.says.a == unsolved->second;
+            });
         if (!here && !far) continue;
         for (std::size_t k = 0; k < source.choices.size(); ++k)
           if (here ? source.choices[k].pressed : source.choices[k].value != 0)
