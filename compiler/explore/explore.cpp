@@ -158,8 +158,9 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
   Explored result = outwards(questions, watch, time_ms, claim, sum, found);
   if (result.answer != Answer::undecided || !claim) return result;
   // Too much to be looked at as it is: what was found in the parts is led up to in the room.
+  Effort left(budget_);
   for (const Found& one : found)
-    if (auto led = courses_.leads().up_to(courses_, freedoms_, budget_, one, *claim)) {
+    if (auto led = courses_.leads().up_to(courses_, freedoms_, left, one, *claim)) {
       result.answer = Answer::refuted;
       result.bound = one.bound;
       result.playthrough = std::move(led->first);

@@ -23,7 +23,7 @@ namespace lw {
 namespace explore {
 struct Found;
 struct Goal;
-}
+}  // namespace explore
 struct Claim;
 class Courses;
 struct Sum;

@@ -5,11 +5,13 @@
 #include <utility>
 
 #include "explore/courses.hpp"
+#include "explore/laying.hpp"
 #include "explore/search.hpp"
 #include "explore/slice.hpp"
 
 namespace lw::explore {
 
+using model::index;
 using rows::FactKind;
 
 namespace {
@@ -22,14 +24,21 @@ struct Manner {
   /// so long after that.
   std::optional<std::int64_t> ends_ms;
   bool side_by_side = false;  // each begins as soon as what it needs is there and its inputs are free
+  bool puts_back = false;     // what a way has changed stands again as it did at first, before the next
 };
 
 /// Of one session; nothing where one of the ways ends or resets it. Whoever has pressed a button lets go of
 /// it before the next way that uses it begins.
 class Joining {
  public:
-  Joining(const RoomTables& tables, const std::vector<const Found*>& ways, Manner manner)
-      : tables_(tables), ways_(ways), manner_(manner), start_ms_(start_of(ways.back()->play)) {}
+  /// `rest`: values of inputs as power comes.
+  Joining(const Courses& courses, const std::vector<std::uint8_t>& rest,
+          const std::vector<const Found*>& ways, Manner manner)
+      : tables_(courses.tables()),
+        rest_(rest),
+        ways_(ways),
+        manner_(manner),
+        start_ms_(start_of(ways.back()->play)) {}
 
   std::optional<Playthrough> joined() {
     Playthrough all;
@@ -93,10 +102,16 @@ class Joining {
     }
     for (const auto& [seat, last] : uses) {
       used_ms_[seat] = until_ms;
-      const rows::Input& row = tables_.controllers[seat.first].rows.inputs[seat.second];
-      if (last_way || row.kind != rows::InputKind::button || last->value == 0 || last->brief) continue;
+      if (last_way) continue;
+      const ControllerTable& controller = tables_.controllers[seat.first];
+      const bool button = controller.rows.inputs[seat.second].kind == rows::InputKind::button;
+      const std::uint8_t rest = button ? std::uint8_t{0} : rest_[index(controller.inputs[seat.second])];
+      if ((!button && !manner_.puts_back) || last->kind == Happening::Kind::lost || last->value == rest ||
+          last->brief)
+        continue;
       Happening up = *last;
-      up.value = 0;
+      up.value = rest;
+      up.keys.clear();
       up.at_ms = until_ms + manner_.pause_ms / 2;
       all.push_back(std::move(up));
     }
@@ -109,7 +124,7 @@ class Joining {
     std::int64_t begins_ms = start_ms_;
     for (const Found::Need& need : found.needs)
       for (const auto& [way, done_ms] : done_ms_)
-        if (way->comes_to && way->comes_to->key() == need.key())
+        if (way->comes_to == need.key())
           begins_ms = std::max(begins_ms,
                                done_ms + manner_.pause_ms - std::max<std::int64_t>(need.at_ms - began_ms, 0));
     std::set<Input> seen;
@@ -125,6 +140,7 @@ class Joining {
   }
 
   const RoomTables& tables_;
+  const std::vector<std::uint8_t>& rest_;
   const std::vector<const Found*>& ways_;
   Manner manner_;
   std::int64_t start_ms_;
@@ -169,12 +185,13 @@ Found found_in(const Space& space, Scheduled scheduled) {
   return found;
 }
 
-std::optional<Found> Leads::look_for(const Courses& courses, const Budget& budget,
-                                     const Found::Need& need) const {
+void Leads::look_for(const Courses& courses, Effort& left, const Found::Need& need, Known& known) const {
   const std::vector<Question> questions{fact_holds(need.controller, need.fact)};
   Props frontier;
   const Slice part = slice_of(courses.room(), courses.tables(), questions, {}, freedoms_, {}, frontier);
-  if (part.round_ticks() == 0) return std::nullopt;
+  if (part.round_ticks() == 0) return;
+  Budget budget = left.looking;
+  budget.scans = known.scans = std::min(budget.scans, left.scans);
   // Inputs as they are; where one could not be so fast, held back.
   for (const bool held_back : {false, true}) {
     Space space(part, questions, nullptr, held_back);
@@ -185,32 +202,35 @@ std::optional<Found> Leads::look_for(const Courses& courses, const Budget& budge
       if (space.at(search.nodes()[node].location).outcomes[k].answers & 1) met.emplace(node, k);
       return met.has_value();
     });
-    if (!met) return std::nullopt;
-    if (auto scheduled = schedule(space, way_of(search, met->first, met->second))) {
-      Found found = found_in(space, std::move(*scheduled));
-      found.comes_to = need;
-      return found;
-    }
+    auto scheduled =
+        met ? schedule(space, way_of(search, met->first, met->second)) : std::optional<Scheduled>();
+    left.scans -= std::min(left.scans, space.scans());
+    known.spent = space.spent();
+    if (!met) return;
+    if (!scheduled) continue;
+    known.way = found_in(space, std::move(*scheduled));
+    known.way->comes_to = need.key();
+    return;
   }
-  return std::nullopt;
 }
 
 /// Adds a way to each, those first that others wait for; false where none was found to one of them.
-bool Leads::bring(const Courses& courses, const Budget& budget, const std::vector<Found::Need>& needs,
+bool Leads::bring(const Courses& courses, Effort& left, const std::vector<Found::Need>& needs,
                   std::set<Found::Fact>& begun, std::vector<const Found*>& ways) {
   for (const Found::Need& need : needs) {
     if (!begun.insert(need.key()).second) continue;
-    auto known = known_.find(need.key());
-    if (known == known_.end()) known = known_.emplace(need.key(), look_for(courses, budget, need)).first;
-    const std::optional<Found>& found = known->second;
-    if (!found || !bring(courses, budget, found->needs, begun, ways)) return false;
-    ways.push_back(&*found);
+    Known& known = known_[need.key()];
+    if (!known.way &&
+        (known.scans == 0 || (known.spent && known.scans < std::min(left.looking.scans, left.scans))))
+      look_for(courses, left, need, known);
+    if (!known.way || !bring(courses, left, known.way->needs, begun, ways)) return false;
+    ways.push_back(&*known.way);
   }
   return true;
 }
 
 std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, Freedoms freedoms,
-                                                             const Budget& budget, const Found& found,
+                                                             Effort& left, const Found& found,
                                                              const Claim& claim, Coverage* coverage) {
   constexpr std::int64_t kLeisureMs = 2000;
   // Nobody loses, ends or overrides anything to get on.
@@ -219,25 +239,39 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   freedoms_ = freedoms;
   std::set<Found::Fact> begun;
   std::vector<const Found*> ways;
-  if (found.needs.empty() || !bring(courses, budget, found.needs, begun, ways)) return std::nullopt;
+  if (found.needs.empty() || !bring(courses, left, found.needs, begun, ways)) return std::nullopt;
   ways.push_back(&found);
+  if (rest_.empty()) rest_ = values_at_rest(courses.room(), courses.tables());
   std::int64_t link_ms = 0;
   for (const model::Link& link : courses.room().links) link_ms = std::max(link_ms, link.delay_ms);
-  const std::int64_t short_ms = link_ms + 2 * slowest_scan_ms(courses.tables());
+  const std::int64_t scan_ms = slowest_scan_ms(courses.tables());
+  const std::int64_t short_ms = link_ms + 2 * scan_ms;
   std::vector<Manner> manners;
+  const auto add = [&](bool stands, bool side_by_side, bool puts_back, std::int64_t pause_ms) {
+    Manner manner;
+    manner.stands = stands;
+    manner.side_by_side = side_by_side;
+    manner.puts_back = puts_back;
+    manner.pause_ms = pause_ms;
+    manners.push_back(manner);
+  };
   for (const std::int64_t pause_ms : {short_ms, short_ms + kLeisureMs})
-    for (const bool stands : {false, true}) manners.push_back({stands, pause_ms, std::nullopt, false});
+    for (const bool stands : {false, true}) add(stands, false, false, pause_ms);
   // Its message may take its time, and controllers do not look at it in the very scan.
   const std::int64_t needed_ms = found.needs.back().at_ms - start_of(found.play);
   for (const std::int64_t takes_ms : std::set<std::int64_t>{0, link_ms})
-    for (const int scans : {0, -1, 1, -2, 2})
-      manners.push_back(
-          {true, short_ms, needed_ms - takes_ms + scans * slowest_scan_ms(courses.tables()), false});
-  for (const bool stands : {true, false}) manners.push_back({stands, short_ms, std::nullopt, true});
+    for (const int scans : {0, -1, 1, -2, 2}) {
+      add(true, false, false, short_ms);
+      manners.back().ends_ms = needed_ms - takes_ms + scans * scan_ms;
+    }
+  for (const bool puts_back : {false, true}) add(false, true, puts_back, short_ms);
+  add(false, false, true, short_ms);
   for (const Manner& manner : manners) {
-    auto play = Joining(courses.tables(), ways, manner).joined();
-    if (!play) continue;
+    auto play = Joining(courses, rest_, ways, manner).joined();
+    if (!play || left.instants == 0) continue;
+    const std::uint64_t played = courses.played();
     Replayed replayed = replay(courses, *play, claim, coverage);
+    left.instants -= std::min(left.instants, courses.played() - played);
     if (replayed.shown) return std::make_pair(std::move(*play), std::move(replayed));
   }
   return std::nullopt;

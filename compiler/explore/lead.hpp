@@ -34,8 +34,17 @@ struct Found {
     Fact key() const { return {controller, fact.kind, fact.a, fact.b, fact.c}; }
   };
   std::vector<Need> needs;       // in the order in which they came to hold
-  std::optional<Need> comes_to;  // where a way to it was looked for
+  std::optional<Fact> comes_to;  // what a way was looked for to
   std::string bound;             // how much was looked at till then
+};
+
+/// What leading up may still take, of one question.
+struct Effort {
+  explicit Effort(const Budget& budget)
+      : looking(budget), scans(2 * budget.scans), instants(4 * budget.scans) {}
+  Budget looking;          // for one way
+  std::uint64_t scans;     // for all of them
+  std::uint64_t instants;  // that are played
 };
 
 Found found_in(const Space& space, Scheduled scheduled);
@@ -44,18 +53,24 @@ Found found_in(const Space& space, Scheduled scheduled);
 class Leads {
  public:
   /// The playthrough with what it needs brought about before, as the replay shows it; nothing where none of
-  /// the ways that were tried is shown. `coverage` as for the replay.
-  std::optional<std::pair<Playthrough, Replayed>> up_to(Courses& courses, Freedoms freedoms,
-                                                        const Budget& budget, const Found& found,
-                                                        const Claim& claim, Coverage* coverage = nullptr);
+  /// the ways that were tried is shown. What it takes is taken from `left`. `coverage` as for the replay.
+  std::optional<std::pair<Playthrough, Replayed>> up_to(Courses& courses, Freedoms freedoms, Effort& left,
+                                                        const Found& found, const Claim& claim,
+                                                        Coverage* coverage = nullptr);
 
  private:
-  std::optional<Found> look_for(const Courses& courses, const Budget& budget, const Found::Need& need) const;
-  bool bring(const Courses& courses, const Budget& budget, const std::vector<Found::Need>& needs,
+  struct Known {
+    std::optional<Found> way;
+    std::uint64_t scans = 0;  // that were given to looking for it
+    bool spent = false;       // and took no end
+  };
+  void look_for(const Courses& courses, Effort& left, const Found::Need& need, Known& known) const;
+  bool bring(const Courses& courses, Effort& left, const std::vector<Found::Need>& needs,
              std::set<Found::Fact>& begun, std::vector<const Found*>& ways);
 
   Freedoms freedoms_;
-  std::map<Found::Fact, std::optional<Found>> known_;  // nothing: no way was found
+  std::map<Found::Fact, Known> known_;
+  std::vector<std::uint8_t> rest_;  // values of inputs as power comes
 };
 
 }  // namespace lw::explore

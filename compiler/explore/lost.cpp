@@ -70,7 +70,7 @@ Stance stance_of(const Space& space, const std::string& state, bool with_facts) 
 class Losing {
  public:
   Losing(Courses& courses, Freedoms freedoms, const Budget& budget, bool session_ends)
-      : courses_(courses), freedoms_(freedoms), left_(budget), session_ends_(session_ends) {}
+      : courses_(courses), freedoms_(freedoms), left_(budget), effort_(budget), session_ends_(session_ends) {}
 
   /// A state in which the goal is lost, as the runtime comes to it.
   struct Shown {
@@ -103,6 +103,7 @@ class Losing {
   Courses& courses_;
   Freedoms freedoms_;
   Budget left_;
+  Effort effort_;
   bool session_ends_;
   std::map<PropSeat, std::optional<Shown>> props_;
 };
@@ -281,7 +282,7 @@ std::optional<Losing::Shown> Losing::show(const Slice& part, const std::vector<Q
         return shown;
       }
       auto led =
-          courses_.leads().up_to(courses_, freedoms_, left_, found_in(space, std::move(*scheduled)), claim);
+          courses_.leads().up_to(courses_, freedoms_, effort_, found_in(space, std::move(*scheduled)), claim);
       if (!led) break;
       shown.play = std::move(led->first);
       return shown;
