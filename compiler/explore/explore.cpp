@@ -181,7 +181,10 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   Props members;
   // Each part with inputs that keep nothing; so, with what is free solved no sooner than it can be; then as
   // they are; then with what is free kept to its chain; then, where an input could not be so fast, held back.
-  enum class Inputs : std::uint8_t { loose, no_sooner, free, chained, held_back };
+  // What is too much so may still be found where nobody loses, ends or overrides anything and all messages
+  // take as long as they may.
+  enum class Inputs : std::uint8_t { loose, no_sooner, free, kind, chained, held_back };
+  std::optional<Explored> too_much;
   const bool since_start = watch && watch->kind == Watch::Kind::not_before;
   Earliest earliest(room_, tables_, freedoms_, budget_, time_ms);
   for (Inputs inputs = Inputs::loose;;) {
@@ -197,6 +200,9 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       continue;
     }
     part.loose = inputs <= Inputs::no_sooner;
+    if (inputs == Inputs::kind)
+      part.freedoms.losses = part.freedoms.operator_ = part.freedoms.override_ = part.freedoms.late =
+          part.freedoms.apart = false;
     if (part.exact && !part.loose) break;
     // The session's start is that of the controller that keeps it.
     if (since_start && !part.parts[0].present) break;
@@ -228,7 +234,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       return is_bad(space, space.at(search.nodes()[node].location).outcomes[k]);
     });
     result.states += search.stored();
-    if (end == Search::End::complete && !space.overflowed()) {
+    if (end == Search::End::complete && !space.overflowed() && inputs != Inputs::kind) {
       result.bound = looked_at(search, part);
       result.answer = Answer::proved;
       if (sum) result.most = sum->most;
@@ -252,7 +258,7 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
         found.push_back(found_in(space, std::move(*scheduled)));
         found.back().bound = looked_at(search, part);
       }
-      if (!slow_enough && inputs != Inputs::held_back) {
+      if (!slow_enough && inputs != Inputs::held_back && inputs != Inputs::kind) {
         inputs = Inputs::held_back;
         continue;
       }
@@ -261,36 +267,17 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       inputs = Inputs::chained;
       continue;
     }
-    if (end == Search::End::full && inputs == Inputs::free && claim) {
-      // It may still be found where nobody loses, ends or overrides anything and messages take their time.
-      Slice kind = part;
-      kind.freedoms.losses = kind.freedoms.operator_ = kind.freedoms.override_ = false;
-      kind.freedoms.late = kind.freedoms.apart = false;
-      Space less(kind, questions, watch ? &*watch : nullptr, false);
-      less.limit(budget_);
-      Search plain(less, budget_.states);
-      const auto met = plain.run({}, [&](std::uint32_t node, std::uint32_t k) {
-        bad_node = node;
-        bad_outcome = k;
-        return is_bad(less, less.at(plain.nodes()[node].location).outcomes[k]);
-      });
-      if (met == Search::End::stopped) {
-        if (auto scheduled = schedule(less, way_of(plain, bad_node, bad_outcome))) {
-          const bool shown = replay(courses_, scheduled->play, *claim).shown;
-          if (shown) {
-            result.bound = looked_at(plain, part);
-            result.answer = Answer::refuted;
-            result.playthrough = std::move(scheduled->play);
-            return result;
-          }
-          found.push_back(found_in(less, std::move(*scheduled)));
-          found.back().bound = looked_at(plain, part);
-        }
-      }
+    if (inputs == Inputs::kind) {
+      if (too_much) return *too_much;
+      break;
+    }
+    if (end == Search::End::full && inputs == Inputs::free) {
+      // A larger part takes no less.
+      if (!space.overflowed()) too_much = ended(search, part, space);
+      inputs = Inputs::kind;
+      continue;
     }
     if (space.overflowed()) break;
-    // A larger part takes no less.
-    if (end == Search::End::full && inputs == Inputs::free) return ended(search, part, space);
     if (frontier.empty()) break;
     inputs = Inputs::loose;
     members = grown(part, std::move(members), frontier);

@@ -188,13 +188,15 @@ Found found_in(const Space& space, Scheduled scheduled) {
 void Leads::look_for(const Courses& courses, Effort& left, const Found::Need& need, Known& known) const {
   const std::vector<Question> questions{fact_holds(need.controller, need.fact)};
   Props frontier;
-  const Slice part = slice_of(courses.room(), courses.tables(), questions, {}, freedoms_, {}, frontier);
+  Slice part = slice_of(courses.room(), courses.tables(), questions, {}, freedoms_, {}, frontier);
   if (part.round_ticks() == 0) return;
+  part.freedoms.late = part.freedoms.apart = false;
   Budget budget = left.looking;
   budget.scans = known.scans = std::min(budget.scans, left.scans);
   // Inputs as they are; where one could not be so fast, held back.
   for (const bool held_back : {false, true}) {
     Space space(part, questions, nullptr, held_back);
+    space.pin({}, true);
     space.limit(budget);
     Search search(space, budget.states);
     std::optional<std::pair<std::uint32_t, std::uint32_t>> met;

@@ -254,10 +254,13 @@ std::optional<Losing::Shown> Losing::show(const Slice& part, const std::vector<Q
   if (lost.kinds.empty()) return std::nullopt;
   for (const bool kind : {true, false}) {
     Slice way = part;
-    if (kind) way.freedoms.losses = way.freedoms.operator_ = way.freedoms.override_ = false;
+    if (kind)
+      way.freedoms.losses = way.freedoms.operator_ = way.freedoms.override_ = way.freedoms.late =
+          way.freedoms.apart = false;
     for (const bool held_back : {false, true}) {
       const Budget budget = left_;
       Space space(way, questions, nullptr, held_back);
+      if (kind) space.pin({}, true);
       space.limit(budget);
       Search search(space, left_.states);
       std::optional<std::pair<std::uint32_t, std::uint32_t>> met;
