@@ -67,6 +67,16 @@ Stance stance_of(const Space& space, const std::string& state, bool with_facts) 
   return found;
 }
 
+/// Whether it asks for another controller's silence, or what that says of its devices, which no part looks
+/// at.
+bool hangs_on_silence(const Slice& part) {
+  return std::any_of(part.parts.begin(), part.parts.end(), [](const Part& one) {
+    return std::any_of(one.facts.begin(), one.facts.end(), [](const rows::RawFact& fact) {
+      return fact.kind == FactKind::peer_lost || fact.kind == FactKind::peer_stirs;
+    });
+  });
+}
+
 class Losing {
  public:
   Losing(Courses& courses, Freedoms freedoms, const Budget& budget, bool session_ends)
@@ -115,7 +125,7 @@ std::optional<Losing::Shown> Losing::look(const Question& goal, bool grows) {
     Props frontier;
     Slice part = slice_of(courses_.room(), courses_.tables(), questions, {}, freedoms_, members, frontier);
     if (!session_ends_) part.let_sessions_go_on();
-    if (!part.one_period()) return std::nullopt;
+    if (!part.one_period() || hangs_on_silence(part)) return std::nullopt;
     const auto lost = lost_in(part, questions, std::nullopt);
     if (!lost) return std::nullopt;
     if (auto shown = show(part, questions, *lost)) return shown;
