@@ -3,9 +3,9 @@
 // In a part some props are free: they are solved when it suits. In the room somebody has to solve them first.
 // So a way is looked for to each of them, in a part of its own, and to what is free in that in turn; the ways
 // are done one after the other, those first that others wait for, and then what was found; or beside it, the
-// last of them so that it comes to its end when what was found needs it. Nothing says that the room goes
-// along with it: times of one way may spoil another. So it is a try, and the replay decides. Tests:
-// tests/cases/proofs/*led_up*.
+// last of them so that it comes to its end when what was found needs it; or side by side. Nothing says that
+// the room goes along with it: times of one way may spoil another, and so may what it leaves behind. So it is
+// a try, and the replay decides. Tests: tests/cases/proofs (*led_up*, *side_by_side*, *put_back*).
 #pragma once
 
 #include <cstdint>

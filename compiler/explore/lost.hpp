@@ -2,8 +2,8 @@
 //
 // A part allows more than the room does. So where it has no way on to the goal from any of its states in
 // which its props stand in some way, the room has none from any of its own in which they stand so; that it
-// comes to such a state the runtime must show. docs/exploring.md has the argument. Tests:
-// tests/cases/proofs/*lost*, tests/large_room.py.
+// comes to such a state the runtime must show. docs/exploring.md has the argument. Tests: tests/explore
+// (compare.cpp), tests/cases/proofs/*led_up*, tests/large_room.py.
 #pragma once
 
 #include <optional>
