@@ -20,6 +20,8 @@ using rows::FactKind;
 
 namespace {
 
+constexpr std::size_t kMostKinds = 256;
+
 Question any_of(const std::vector<Question>& questions) {
   Question any;
   for (const Question& question : questions) any.insert(any.end(), question.begin(), question.end());
@@ -137,7 +139,9 @@ std::optional<Losing::Shown> Losing::look(const Question& goal, bool grows) {
       const std::optional<Shown>& stuck = unsolvable(prop);
       if (!stuck) continue;
       std::vector<Question> kinds;
-      for (const auto& [key, stands] : without->kinds) kinds.push_back(stands);
+      // Each is lost by itself; not more of them than can be asked for in every scan.
+      for (const auto& [key, stands] : without->kinds)
+        if (kinds.size() < kMostKinds) kinds.push_back(stands);
       Shown shown = *stuck;
       shown.so = all_of({lost_so(goal, any_of(kinds)), stuck->so});
       if (replay(courses_, shown.play, seen(shown.so)).shown) return shown;
