@@ -128,8 +128,7 @@ void Asking::promise(std::size_t which, Courses& courses, Answered& answered) {
     verdict.bound = explored.bound;
     if (verdict.decision == Decision::refuted) {
       std::string why_not;
-      auto finding = broken_promise(room_.sources, courses, which, *explored.playthrough,
-                                    explored.last ? &*explored.last : nullptr, why_not);
+      auto finding = broken_promise(room_.sources, courses, which, explored, why_not);
       if (finding) {
         verdict.playthrough = finding->playthrough;
         answered.findings.push_back(std::move(*finding));
@@ -292,12 +291,12 @@ std::string freedoms_words(const model::Room& room, const std::vector<std::strin
 }
 
 std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses, std::size_t which,
-                                      const Playthrough& playthrough, const LastMoment* last,
-                                      std::string& why_not) {
+                                      const Explored& refuted, std::string& why_not) {
   const model::Room& room = courses.room();
   const RoomTables& tables = courses.tables();
   const model::Promise& promise = room.promises[which];
-  const Claim claim = broken(room, tables, which);
+  const Playthrough& playthrough = *refuted.playthrough;
+  const Claim claim = refuted.lost_so ? seen(refuted.at_end) : broken(room, tables, which);
   const Replayed replayed = replay(courses, playthrough, claim);
   if (!replayed.shown) {
     why_not = replayed.why_not;
@@ -310,9 +309,9 @@ std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses
   finding.message = fmt::format("promise \"{}\" is broken", promise.title);
   finding.reason = takes_words(room, replayed);
   finding.playthrough = account(room, tables, replayed, shows(sources, promise));
-  if (last != nullptr)
+  if (refuted.last)
     tell_last_moment(courses,
-                     {playthrough, replayed, *last, tables.promise_conditions[which],
+                     {playthrough, replayed, *refuted.last, tables.promise_conditions[which],
                       std::string(sources.text(promise.condition.span))},
                      finding);
   finding.remedies.push_back("change one of the lines that the playthrough names, or promise less.");

@@ -57,10 +57,9 @@ const std::vector<FreedomName>& freedom_names();
 /// time": of those names the ones that mean something in the room.
 std::string freedoms_words(const model::Room& room, const std::vector<std::string>& names);
 
-/// Plays the playthrough that refutes Room::promises[which]; the finding, or nothing and in `why_not` a
-/// clause. `last`: of a goal that is lost, or null.
+/// Plays the playthrough that refutes Room::promises[which], as it was explored; the finding, or nothing and
+/// in `why_not` a clause.
 std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses, std::size_t which,
-                                      const Playthrough& playthrough, const LastMoment* last,
-                                      std::string& why_not);
+                                      const Explored& refuted, std::string& why_not);
 
 }  // namespace lw

@@ -29,6 +29,7 @@ struct Explored {
   std::int64_t most = 0;                   // of a sum that is never reached: the largest that may be
   std::optional<LastMoment> last{};        // of a goal that can be lost, where it was worked out
   Question at_end{};                       // of a goal that can be lost: what else is so when it is lost
+  bool lost_so = false;                    // of a goal: it is lost wherever `at_end` holds, at any time
   bool lost_at_once = false;               // of a goal: it is lost as power comes already
   bool goal_seen = false;                  // of a goal: whether some playthrough may have it
 };
