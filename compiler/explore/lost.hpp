@@ -19,7 +19,8 @@ class Courses;
 namespace lw::explore {
 
 /// Refuted, with a playthrough in which the goal is lost wherever `at_end` holds; nothing where none was
-/// found and shown. The budget is that of all that is looked at.
+/// found and shown. The budget is that of all that is looked at. The freedoms are without cut links and
+/// restarts: what is lost while all works is lost.
 std::optional<Explored> lost_in_parts(Courses& courses, Freedoms freedoms, const Budget& budget,
                                       const Goal& goal);
 
