@@ -246,9 +246,6 @@ Courses::Courses(const model::Room& room, const RoomTables& tables)
     for (const rows::Body& body : run_.rows(c).bodies) end_bytes_ += 48 + 4 * body.rules.size();
   }
   root_ = std::make_unique<Stretch>(run_.keep(), firings_);
-  fastest_scan_ms_ = slowest_scan_ms(tables);
-  for (const ControllerTable& controller : tables.controllers)
-    fastest_scan_ms_ = std::min<std::int64_t>(fastest_scan_ms_, controller.rows.scan_ms);
 }
 
 Courses::~Courses() = default;
@@ -408,12 +405,8 @@ Replayed Courses::play(Script script, Messages messages, const Claim& claim, Cov
   std::vector<model::Deed>& deeds = done.script.deeds;
   const std::int64_t until_ms =
       done.script.until_ms + claim.tail_ms + kLateScans * slowest_scan_ms(run_.tables());
-  const auto lasts_until = [&](std::int64_t at_ms) {
-    asked_ += static_cast<std::uint64_t>(at_ms / fastest_scan_ms_) + 1;
-    tell(at_ms, coverage);
-  };
   const auto shown = [&](std::int64_t at_ms, std::size_t deeds_done) {
-    lasts_until(at_ms);
+    tell(at_ms, coverage);
     done.shown = true;
     done.seen_ms = done.script.until_ms = at_ms;
     deeds.resize(deeds_done);
@@ -467,7 +460,7 @@ Replayed Courses::play(Script script, Messages messages, const Claim& claim, Cov
   done.figure = watch.seen().figure;
   if (done.why_not.empty() && played_ != kept) keep(deeds, next, number, watch.seen());
   if (watch.seen().shown) return shown(run_.now_ms(), next);
-  lasts_until(until_ms);
+  tell(until_ms, coverage);
   if (done.why_not.empty())
     done.why_not = fmt::format("played in the room, it does not show by {} what it is to show",
                                clock_words(done.script.until_ms - done.start_ms.value_or(0)));

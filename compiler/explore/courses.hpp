@@ -53,9 +53,6 @@ class Courses {
 
   /// Instants that were really played so far.
   std::uint64_t played() const { return played_; }
-  /// Scans, at the fastest controller's period, from power-up to the end of each script that was to be
-  /// played, whether they were really played or known: what was asked before makes no difference to this.
-  std::uint64_t asked() const { return asked_; }
 
  private:
   using Line = std::pair<std::uint16_t, std::uint16_t>;  // body and rule
@@ -127,8 +124,7 @@ class Courses {
   std::vector<bool> was_exercised_;
   std::deque<Watched> claims_;             // of the visible state
   std::size_t end_bytes_ = 0, bytes_ = 0;  // of an end; of all
-  std::int64_t fastest_scan_ms_ = 1;
-  std::uint64_t played_ = 0, asked_ = 0;
+  std::uint64_t played_ = 0;
   std::unique_ptr<explore::Leads> leads_;
 };
 

@@ -170,6 +170,9 @@ void cut_off(const RoomTables& tables, std::size_t controller, std::int64_t at_m
 
 }  // namespace
 
+Effort::Effort(const Budget& budget) : looking(budget), scans(2 * budget.scans), instants(4 * budget.scans) {}
+Effort::~Effort() = default;
+
 Found found_in(const Space& space, Scheduled scheduled) {
   Found found;
   std::set<Found::Fact> known;
@@ -269,7 +272,7 @@ bool Leads::bring(const Courses& courses, Freedoms freedoms, Effort& left,
   return true;
 }
 
-std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, Freedoms freedoms,
+std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(const Courses& of, Freedoms freedoms,
                                                              Effort& left, const Found& found,
                                                              const Claim& claim, Coverage* coverage) {
   constexpr std::int64_t kLeisureMs = 2000;
@@ -281,8 +284,10 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   std::set<Found::Fact> begun;
   std::vector<const Found*> ways;
   if (found.needs.empty() && !restarts && !cuts) return std::nullopt;
-  if (!bring(courses, freedoms, left, found.needs, begun, ways)) return std::nullopt;
+  if (!bring(of, freedoms, left, found.needs, begun, ways)) return std::nullopt;
   ways.push_back(&found);
+  if (!left.courses) left.courses = std::make_unique<Courses>(of.room(), of.tables());
+  Courses& courses = *left.courses;
   if (rest_.empty()) rest_ = values_at_rest(courses.room(), courses.tables());
   std::int64_t link_ms = 0;
   for (const model::Link& link : courses.room().links) link_ms = std::max(link_ms, link.delay_ms);
@@ -313,9 +318,9 @@ std::optional<std::pair<Playthrough, Replayed>> Leads::up_to(Courses& courses, F
   using Shown = std::optional<std::pair<Playthrough, Replayed>>;
   const auto shown = [&](Playthrough play) -> Shown {
     if (left.instants == 0) return std::nullopt;
-    const std::uint64_t before = courses.asked();
+    const std::uint64_t before = courses.played();
     Replayed replayed = replay(courses, play, claim, coverage);
-    left.instants -= std::min(left.instants, courses.asked() - before);
+    left.instants -= std::min(left.instants, courses.played() - before);
     if (!shown_within(replayed, limits)) return std::nullopt;
     return std::make_pair(std::move(play), std::move(replayed));
   };

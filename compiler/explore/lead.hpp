@@ -12,6 +12,7 @@
 
 #include <cstdint>
 #include <map>
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
@@ -40,14 +41,16 @@ struct Found {
   std::string bound;             // how much was looked at till then
 };
 
-/// What leading up may still take, of one question.
+/// What leading up may still take, of one question. Its playthroughs are played with courses of their own:
+/// how much of one is known already does not hang on other questions.
 struct Effort {
-  explicit Effort(const Budget& budget)
-      : looking(budget), scans(2 * budget.scans), instants(4 * budget.scans) {}
+  explicit Effort(const Budget& budget);
+  ~Effort();
   Budget looking;              // for one way
   std::uint64_t scans;         // for all of them
-  std::uint64_t instants;      // of the playthroughs that are tried, each counted from power-up
+  std::uint64_t instants;      // that are played
   std::set<Found::Fact> ways;  // looked for already
+  std::unique_ptr<Courses> courses;
 };
 
 Found found_in(const Space& space, Scheduled scheduled);
@@ -56,9 +59,10 @@ Found found_in(const Space& space, Scheduled scheduled);
 /// asked before.
 class Leads {
  public:
-  /// The playthrough with what it needs brought about before, as the replay shows it; nothing where none of
-  /// the ways that were tried is shown. What it takes is taken from `left`. `coverage` as for the replay.
-  std::optional<std::pair<Playthrough, Replayed>> up_to(Courses& courses, Freedoms freedoms, Effort& left,
+  /// The playthrough in the room `of` with what it needs brought about before, as the replay shows it;
+  /// nothing where none of the ways that were tried is shown. What it takes is taken from `left`. `coverage`
+  /// as for the replay.
+  std::optional<std::pair<Playthrough, Replayed>> up_to(const Courses& of, Freedoms freedoms, Effort& left,
                                                         const Found& found, const Claim& claim,
                                                         Coverage* coverage = nullptr);
 
