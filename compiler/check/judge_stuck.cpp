@@ -92,8 +92,10 @@ class Stuck {
 
   void stuck(const Explored& explored) const {
     // No session has ended: phase 2.
-    const Claim claim = seen_at_end(all_of({opposite(tables_.finish), explored.at_end,
-                                            fact_holds(0, {rows::FactKind::session_in, 0, 1, 0, {}})}));
+    const Claim claim = explored.lost_so
+                            ? seen(explored.at_end)
+                            : seen_at_end(all_of({opposite(tables_.finish), explored.at_end,
+                                                  fact_holds(0, {rows::FactKind::session_in, 0, 1, 0, {}})}));
     const Replayed replayed = replay(judging_.courses, *explored.playthrough, claim);
     if (!replayed.shown)
       return leave_open("a playthrough was found that the runtime does not show: " + replayed.why_not);

@@ -291,12 +291,12 @@ std::string freedoms_words(const model::Room& room, const std::vector<std::strin
 }
 
 std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses, std::size_t which,
-                                      const Explored& explored, std::string& why_not) {
+                                      const Explored& refuted, std::string& why_not) {
   const model::Room& room = courses.room();
   const RoomTables& tables = courses.tables();
   const model::Promise& promise = room.promises[which];
-  const Playthrough& playthrough = *explored.playthrough;
-  const Claim claim = broken(room, tables, which, explored.at_end);
+  const Playthrough& playthrough = *refuted.playthrough;
+  const Claim claim = refuted.lost_so ? seen(refuted.at_end) : broken(room, tables, which, refuted.at_end);
   const Replayed replayed = replay(courses, playthrough, claim);
   if (!replayed.shown) {
     why_not = replayed.why_not;
@@ -309,9 +309,9 @@ std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses
   finding.message = fmt::format("promise \"{}\" is broken", promise.title);
   finding.reason = takes_words(room, replayed);
   finding.playthrough = account(room, tables, replayed, shows(sources, promise));
-  if (explored.last)
+  if (refuted.last)
     tell_last_moment(courses,
-                     {playthrough, replayed, *explored.last, tables.promise_conditions[which],
+                     {playthrough, replayed, *refuted.last, tables.promise_conditions[which],
                       std::string(sources.text(promise.condition.span))},
                      finding);
   finding.remedies.push_back("change one of the lines that the playthrough names, or promise less.");

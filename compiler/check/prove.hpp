@@ -57,9 +57,9 @@ const std::vector<FreedomName>& freedom_names();
 /// time": of those names the ones that mean something in the room.
 std::string freedoms_words(const model::Room& room, const std::vector<std::string>& names);
 
-/// Plays the playthrough of what refutes Room::promises[which]; the finding, or nothing and in `why_not` a
-/// clause.
+/// Plays the playthrough that refutes Room::promises[which], as it was explored; the finding, or nothing and
+/// in `why_not` a clause.
 std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses, std::size_t which,
-                                      const Explored& explored, std::string& why_not);
+                                      const Explored& refuted, std::string& why_not);
 
 }  // namespace lw

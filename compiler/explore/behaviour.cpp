@@ -80,6 +80,7 @@ class Looking {
         tables_(courses.tables()),
         freedoms_(freedoms),
         budget_(budget),
+        left_(budget),
         seen_(seen) {}
 
   Behaviour of_prop(Seat prop) {
@@ -167,6 +168,7 @@ class Looking {
   const RoomTables& tables_;
   Freedoms freedoms_;
   const Budget& budget_;
+  explore::Effort left_;
   Coverage& seen_;
   Seat prop_;            // or output
   bool output_ = false;  // it is one
@@ -356,7 +358,7 @@ bool Looking::settle(const Incident& incident, const Claim& claim, std::pair<Pla
 /// Too much to be looked at as it is: what was found in the parts is led up to in the room.
 void Looking::lead_up() {
   const auto led = [&](const explore::Found& found, const Claim& claim) {
-    return courses_.leads().up_to(courses_, freedoms_, budget_, found, claim, &seen_);
+    return courses_.leads().up_to(courses_, freedoms_, left_, found, claim, &seen_);
   };
   for (const auto& [state, found] : state_found_) {
     if (states_.count(state) == 0) continue;

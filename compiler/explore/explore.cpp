@@ -7,6 +7,7 @@
 #include "explore/courses.hpp"
 #include "explore/earliest.hpp"
 #include "explore/lead.hpp"
+#include "explore/lost.hpp"
 #include "explore/reaching.hpp"
 #include "explore/replay.hpp"
 #include "explore/schedule.hpp"
@@ -76,6 +77,13 @@ Explored Explorer::reaches(const Goal& goal) const {
     if (result.answer == Answer::refuted) return result;
   }
   Explored result = always_reach(room_, tables_, freedoms_, budget_, goal);
+  if (result.answer == Answer::undecided && !may_fail()) {
+    // Too much to be looked at as it is, it may be lost in a part.
+    auto lost = lost_in_parts(courses_, freedoms_, budget_, goal);
+    if (!lost) return result;
+    lost->goal_seen = result.goal_seen;
+    return *lost;
+  }
   if (!result.still_lost) return result;
   // The first scan that is too late may be hard to meet; where the room then stays is not.
   const auto is_shown = [&](const Playthrough& playthrough, const Question& at_end) {
@@ -157,8 +165,9 @@ Explored Explorer::nothing_bad(const std::vector<Question>& questions, std::opti
 }
 
 std::optional<Explored> Explorer::led_up_to(const std::vector<Found>& found, const Claim& claim) const {
+  Effort left(budget_);
   for (const Found& one : found)
-    if (auto led = courses_.leads().up_to(courses_, freedoms_, budget_, one, claim)) {
+    if (auto led = courses_.leads().up_to(courses_, freedoms_, left, one, claim)) {
       Explored result;
       result.answer = Answer::refuted;
       result.bound = one.bound;
@@ -237,16 +246,19 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   Props members;
   // Each part with inputs that keep nothing; so, with what is free solved no sooner than it can be; then as
   // they are, where that may do in the first epoch alone at first; then with what is free kept to its chain;
-  // then, where an input could not be so fast, held back.
+  // then, where an input could not be so fast, held back. What is too much as it is may still be found where
+  // nobody loses, ends or overrides anything and all messages take as long as they may.
   enum class Inputs : std::uint8_t {
     loose,
     no_sooner,
     one_epoch,
     one_epoch_held_back,
     free,
+    kind,
     chained,
     held_back
   };
+  std::optional<Explored> too_much;
   const bool since_start = watch && watch->kind == Watch::Kind::not_before;
   const bool may_be_one_epoch = lies_in_one_epoch(questions, watch);
   Earliest earliest(room_, tables_, freedoms_, budget_, time_ms);
@@ -267,6 +279,9 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     const bool one_epoch =
         inputs <= Inputs::one_epoch_held_back && may_be_one_epoch && reset_comes_within(part, time_ms);
     if (inputs == Inputs::one_epoch && !one_epoch) inputs = Inputs::free;
+    if (inputs == Inputs::kind)
+      part.freedoms.losses = part.freedoms.operator_ = part.freedoms.override_ = part.freedoms.late =
+          part.freedoms.apart = false;
     if (part.exact && !part.loose && !one_epoch) break;
     // The session's start is that of the controller that keeps it.
     if (since_start && !part.parts[0].present) break;
@@ -284,7 +299,8 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
     Space space(part, questions, watch ? &*watch : nullptr,
                 inputs == Inputs::held_back || inputs == Inputs::one_epoch_held_back);
     // With inputs that keep something a reset is no power-up.
-    const bool proves = inputs != Inputs::one_epoch && inputs != Inputs::one_epoch_held_back;
+    const bool proves =
+        inputs != Inputs::one_epoch && inputs != Inputs::one_epoch_held_back && inputs != Inputs::kind;
     if (inputs == Inputs::loose && !space.loosened()) {
       inputs = one_epoch ? Inputs::one_epoch : Inputs::free;
       if (part.exact && !one_epoch) break;
@@ -329,7 +345,8 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
         found.push_back(found_in(space, std::move(*scheduled)));
         found.back().bound = looked_at(search, part);
       }
-      if (!slow_enough && inputs != Inputs::held_back && inputs != Inputs::one_epoch_held_back) {
+      if (!slow_enough && inputs != Inputs::held_back && inputs != Inputs::one_epoch_held_back &&
+          inputs != Inputs::kind) {
         inputs = inputs == Inputs::one_epoch ? Inputs::one_epoch_held_back : Inputs::held_back;
         continue;
       }
@@ -342,9 +359,17 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
       inputs = Inputs::chained;
       continue;
     }
+    if (inputs == Inputs::kind) {
+      if (too_much) return *too_much;
+      break;
+    }
+    if (end == Search::End::full && inputs == Inputs::free) {
+      // A larger part takes no less.
+      if (!space.overflowed()) too_much = ended(search, part, space);
+      inputs = Inputs::kind;
+      continue;
+    }
     if (space.overflowed()) break;
-    // A larger part takes no less.
-    if (end == Search::End::full && inputs == Inputs::free) return ended(search, part, space);
     if (frontier.empty()) break;
     inputs = Inputs::loose;
     members = grown(part, std::move(members), frontier);

@@ -36,6 +36,7 @@ struct Explored {
   std::optional<LastMoment> last{};        // of a goal that can be lost, where it was worked out
   Question at_end{};                       // of a goal that can be lost: what else is so when it is lost
   std::optional<StillLost> still_lost{};   // of a goal that can be lost
+  bool lost_so = false;                    // of a goal: it is lost wherever `at_end` holds, at any time
   bool lost_at_once = false;               // of a goal: it is lost as power comes already
   bool goal_seen = false;                  // of a goal: whether some playthrough may have it
 };

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "explore/detours.hpp"
+#include "explore/lead.hpp"
 #include "explore/search.hpp"
 
 namespace lw {
@@ -55,17 +56,33 @@ class Going {
  private:
   enum class Inputs : std::uint8_t { loose, free, held_back };
 
-  Restless open(std::string bound) const {
+  /// Where it goes round in a part, the room is led up to that; else it is an open question.
+  Restless open(std::string bound) {
     Restless result;
     result.bound = std::move(bound);
+    if (!found_) return result;
+    Effort left(budget_);
+    if (auto led = courses_.leads().up_to(courses_, freedoms_, left, *found_, goes_round())) {
+      result.answer = Answer::refuted;
+      result.replayed = std::move(led->second);
+    }
     return result;
+  }
+  Claim goes_round() const {
+    Claim claim;
+    claim.kind = Claim::Kind::goes_round;
+    claim.controller = ring_.controller;
+    claim.props = ring_.props;
+    claim.moves = ring_.moves;
+    claim.tail_ms = kTailScans * slowest_scan_ms(tables_);
+    return claim;
   }
   bool is_move(const Incident& incident) const {
     return incident.kind == Incident::Kind::taken &&
            ring_.moves.count({incident.controller, incident.body, incident.rule}) != 0;
   }
   std::optional<Restless> look_at(const Slice& part, Inputs inputs);
-  std::optional<Replayed> play(Space& space, const Search& search, const std::vector<Edge>& rounds) const;
+  std::optional<Replayed> play(Space& space, const Search& search, const std::vector<Edge>& rounds);
 
   Courses& courses_;
   const model::Room& room_;
@@ -73,7 +90,8 @@ class Going {
   Freedoms freedoms_;
   const Budget& budget_;
   const Ring& ring_;
-  Props props_;  // of the ring
+  Props props_;                 // of the ring
+  std::optional<Found> found_;  // the first way into a round that the room did not show
 };
 
 Restless Going::look() {
@@ -143,14 +161,8 @@ std::optional<Restless> Going::look_at(const Slice& part, Inputs inputs) {
   return std::nullopt;
 }
 
-std::optional<Replayed> Going::play(Space& space, const Search& search,
-                                    const std::vector<Edge>& rounds) const {
-  Claim claim;
-  claim.kind = Claim::Kind::goes_round;
-  claim.controller = ring_.controller;
-  claim.props = ring_.props;
-  claim.moves = ring_.moves;
-  claim.tail_ms = kTailScans * slowest_scan_ms(tables_);
+std::optional<Replayed> Going::play(Space& space, const Search& search, const std::vector<Edge>& rounds) {
+  const Claim claim = goes_round();
   for (std::size_t n = 0; n < rounds.size() && n < kRoundsTried; ++n) {
     const Met met = rounds[n].met;
     std::vector<Incident> sought;
@@ -162,8 +174,11 @@ std::optional<Replayed> Going::play(Space& space, const Search& search,
         return std::find(sought.begin(), sought.end(), space.incident(number)) != sought.end();
       });
     };
-    auto shown = way_shown(space, search, budget_.states, met, shows,
-                           [&](const Scheduled& way) { return replay(courses_, way.play, claim); });
+    auto shown = way_shown(space, search, budget_.states, met, shows, [&](const Scheduled& way) {
+      Replayed replayed = replay(courses_, way.play, claim);
+      if (!replayed.shown && !found_) found_ = found_in(space, way);
+      return replayed;
+    });
     if (shown) return std::move(shown->second);
   }
   return std::nullopt;

@@ -438,6 +438,13 @@ bool Space::prop_solved(const std::string& state, std::size_t c, std::size_t pro
 std::uint8_t Space::phase(const std::string& state, std::size_t c) const {
   return bytes_of(state)[desks_[c].state + LW_AT_PHASE];
 }
+bool Space::holds(const std::string& state, std::size_t c, const rows::RawFact& fact) const {
+  const Desk& desk = desks_[c];
+  std::vector<std::uint8_t> block(lw_block_size(&desk.table));
+  std::memcpy(block.data(), state.data() + desk.state, lw_state_size(&desk.table));
+  return lw_holds(&desk.table, block.data(), static_cast<std::uint8_t>(fact.kind), fact.a, fact.b, fact.c) !=
+         0;
+}
 std::vector<std::uint8_t> Space::seen(const std::string& state) const {
   std::vector<std::uint8_t> found;
   for (std::size_t c = 0; c < desks_.size(); ++c) {

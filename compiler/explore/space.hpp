@@ -14,6 +14,7 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -155,6 +156,8 @@ class Space {
   std::uint8_t prop_state(const std::string& state, std::size_t controller, std::size_t prop) const;
   bool prop_solved(const std::string& state, std::size_t controller, std::size_t prop) const;
   std::uint8_t phase(const std::string& state, std::size_t controller) const;
+  /// Whether a fact of the visible state holds in it.
+  bool holds(const std::string& state, std::size_t controller, const rows::RawFact& fact) const;
   /// For each controller its phase, then state and solved of each prop, then the level of each output.
   std::vector<std::uint8_t> seen(const std::string& state) const;
   /// Messages, ends of clocks and the rest told apart: more than this many on one channel are not followed.
@@ -169,6 +172,9 @@ class Space {
     pins_ = std::move(choices);
     known_at_once_ = at_once;
   }
+  /// From now on a source, by its place among all controllers', is never this choice. Before anything is
+  /// worked out.
+  void rule_out(std::size_t source, std::uint8_t choice) { ruled_out_.emplace(source, choice); }
   /// From now on outcomes tell what happens to these props, and of outputs that are looked at. Before
   /// anything is worked out.
   void tell(Props of) {
@@ -316,6 +322,7 @@ class Space {
   };
   std::vector<Standing> standings_;
   std::vector<int> pins_;
+  std::set<std::pair<std::size_t, std::uint8_t>> ruled_out_;
   bool known_at_once_ = false;
   Props told_;
   bool tells_ = false;

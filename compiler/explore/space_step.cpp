@@ -421,6 +421,7 @@ std::vector<Space::Stepped> Space::steps_of(std::size_t c, const Heard& heard, b
     const int pinned = pins_.empty() ? -1 : pins_[desk.first_source + read[k]];
     for (std::size_t choice = 0; choice < source.choices.size(); ++choice)
       if ((pinned < 0 || pinned == static_cast<int>(choice)) &&
+          ruled_out_.count({desk.first_source + read[k], static_cast<std::uint8_t>(choice)}) == 0 &&
           may_follow(desk.table, b, source, source.choices[choice]) &&
           may_be_yet(heard.low, c, source, source.choices[choice]) &&
           may_become(heard.low, desk.first_source + read[k], static_cast<std::uint8_t>(choice), source))

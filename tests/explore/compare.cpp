@@ -8,6 +8,7 @@
 // - the same visible states under the wider assumption;
 // - proved where the promise is kept under the wider assumption, and nowhere where the full one breaks it;
 // - shown refuted by the runtime only where it is broken under both;
+// - a goal is lost in a part of the room only where it is lost under both;
 // - states that are never entered are those that it never shows;
 // - drives that are cut and counts that are lost are told where it meets them, and excluded where it does
 // not;
@@ -37,6 +38,7 @@
 #include "explore/behaviour.hpp"
 #include "explore/courses.hpp"
 #include "explore/explore.hpp"
+#include "explore/lost.hpp"
 #include "explore/measures.hpp"
 #include "explore/replay.hpp"
 #include "naive.hpp"
@@ -315,6 +317,38 @@ bool scans_at_several_periods(const RoomTables& tables) {
   return false;
 }
 
+/// A goal that the explorer says is lost in a part of the room: it must be so whatever inputs may do, and as
+/// slow as they are, and no sooner than the naive search finds.
+std::string lost_alone(const Compiled& compiled, Courses& courses, const Freedom& freedom, std::size_t n,
+                       const Naive& wider, const Naive& full, Tally& tally) {
+  Budget budget;
+  budget.scans = 50'000;
+  // What is lost while all works is lost.
+  Freedoms freedoms = of_explorer(freedom);
+  freedoms.cut = freedoms.restart = false;
+  const auto lost =
+      explore::lost_in_parts(courses, freedoms, budget, {compiled.tables->promise_conditions[n], true});
+  const std::string what = "can always reach, lost";
+  if (!lost) {
+    if (!wider.promise(n).kept) ++tally.answers[what + ", and not in a part"];
+    return "";
+  }
+  ++tally.answers[what + " in a part"];
+  const std::string which =
+      "promise \"" + compiled.room->promises[n].title + "\": the explorer says that it is lost in a part, ";
+  if (wider.promise(n).kept) return which + "the naive search finds it kept under the wider assumption\n";
+  const Replayed replayed = replay(courses, *lost->playthrough, seen(lost->at_end));
+  if (!replayed.shown) return which + "the runtime does not show it any more\n";
+  if (!full.whole()) return "";
+  const Naive::Verdict real = full.promise(n);
+  if (real.kept) return which + "the naive search finds it kept under the full conditioning\n";
+  if (!real.scans || !replayed.start_ms) return "";
+  const std::int64_t scans =
+      (replayed.seen_ms - *replayed.start_ms) / compiled.tables->controllers[0].rows.scan_ms;
+  if (scans >= *real.scans) return "";
+  return which + fmt_scans(scans) + ", the naive search is stuck after " + fmt_scans(*real.scans) + "\n";
+}
+
 /// Where the two differ; nothing where they agree, or the room is too large.
 std::string difference(const Compiled& compiled, const Freedom& wider, std::uint64_t steps, Tally& tally) {
   const model::Room& room = *compiled.room;
@@ -352,7 +386,8 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
     // What the runtime does not show, raw values through, nobody is told.
     Replayed replayed;
     if (explored.answer == Answer::refuted && explored.playthrough)
-      replayed = replay(courses, *explored.playthrough, broken(room, *compiled.tables, n, explored.at_end));
+      replayed = replay(courses, *explored.playthrough,
+                        explored.lost_so ? seen(explored.at_end) : broken(room, *compiled.tables, n, explored.at_end));
     const bool shown = replayed.shown;
     ++tally.answers[std::string(form) + ", " + words(explored.answer) +
                     (explored.answer != Answer::refuted ? ""
@@ -372,6 +407,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
     const bool held_back_alone = reach && shown && full.whole() && !full.promise(n).kept;
     if (held_back_alone && verdict.kept)
       ++tally.answers[std::string(form) + ", lost to inputs held back alone"];
+    if (reach) found += lost_alone(compiled, courses, wider, n, naive, full, tally);
     if (parted && verdict.kept && !shown) {
       if (explored.answer != Answer::proved) ++tally.answers[std::string(form) + ", kept and left open"];
       continue;

@@ -171,7 +171,7 @@ prop crew{k} on c{k} {{
         d = self.dice
         of = self.follows[k]
         late = "for 5 s " if self.has("late beacon", k) else ""
-        told = "vault solved" if not self.has("flare late", k) else f"vault solved and lid{k} solved"
+        told = "vault solved" if not self.has("flare late", k) else f"vault solved and lid{k} raised"
         self.prop(4, f"""
 lamp beacon{k} at c{k}.K6 {{ draws 300 mA }}
 lamp flare{k} at c{k}.K10 {{ draws 200 mA }}

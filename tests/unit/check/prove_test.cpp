@@ -62,9 +62,10 @@ struct Broken {
     playthrough.known_ms = 400;
     playthrough.until_ms = until_ms;
     Courses courses(room->room, room->tables);
-    Explored explored;
-    explored.playthrough = playthrough;
-    return broken_promise(room->sources, courses, which, explored, why_not);
+    Explored refuted;
+    refuted.answer = Answer::refuted;
+    refuted.playthrough = playthrough;
+    return broken_promise(room->sources, courses, which, refuted, why_not);
   }
 };
 
