@@ -5,6 +5,7 @@
 #include <iterator>
 #include <numeric>
 
+#include "explore/space_bytes.hpp"
 #include "runtime/table.h"
 
 namespace lw::explore {
