@@ -270,6 +270,7 @@ bool Looking::look_at(const explore::Slice& part, Inputs inputs) {
     if (is_conflict(incident) && settled_.count(incident) == 0) unsettled_.insert(incident);
   const bool all = inputs != Inputs::kind && inputs != Inputs::at_leisure;  // that the part can do
   if (whole && all) {
+    found_.held_back = found_.held_back || inputs >= Inputs::held_back;
     for (auto at = states_.begin(); at != states_.end();) {
       if (state_at_.count(*at) == 0) found_.never_entered.insert(*at);
       at = state_at_.count(*at) == 0 ? states_.erase(at) : std::next(at);

@@ -40,6 +40,7 @@ struct Behaviour {
   bool conflicts_open = false;            // some may be, and was neither shown nor excluded
   std::set<explore::Incident> open_acts;  // of its drives and counters
   std::string bound;
+  bool held_back = false;  // what is excluded may rest on inputs being as slow as they are
   std::vector<Conflict> conflicts;
 
   bool is_open() const {

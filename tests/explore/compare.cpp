@@ -297,7 +297,7 @@ std::string other_states(const Compiled& compiled, const Freedom& freedom, const
       const std::string which = "state " + room.props[n].states[s - 1].name + " of " + room.props[n].name;
       // What only inputs that are too fast bring about is never entered.
       if (never && is_seen(full.whole() ? full : wider, tables, prop, state) &&
-          (full.whole() || behaviour.bound.empty()))
+          (full.whole() || !behaviour.held_back))
         found += which + ": the explorer says that it is never entered, the naive search enters it\n";
       if (!never && !open && !is_seen(wider, tables, prop, state))
         found += which + ": the explorer enters it, the naive search never does\n";
