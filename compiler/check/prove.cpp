@@ -307,6 +307,17 @@ std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses
   finding.severity = usual_severity(finding.code);
   finding.span = promise.span;
   finding.message = fmt::format("promise \"{}\" is broken", promise.title);
+  if (refuted.lost_at_once) {
+    finding.reason =
+        fmt::format("No playthrough leads to `{}`, unless a device is lost, or the operator steps in.",
+                    sources.text(promise.condition.span));
+    finding.remedies.push_back(
+        "follow the rules that lead there: somewhere on the way stands a condition that is never true while "
+        "its "
+        "rule looks at it.");
+    finding.remedies.push_back("promise less.");
+    return finding;
+  }
   finding.reason = takes_words(room, replayed);
   finding.playthrough = account(room, tables, replayed, shows(sources, promise));
   if (refuted.last)
