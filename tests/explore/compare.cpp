@@ -29,6 +29,7 @@
 #include <exception>
 #include <fstream>
 #include <map>
+#include <numeric>
 #include <sstream>
 #include <stdexcept>
 #include <string>
@@ -311,6 +312,14 @@ std::string other_states(const Compiled& compiled, const Freedom& freedom, const
   return found;
 }
 
+/// What the naive search counts in.
+std::int64_t tick_ms(const RoomTables& tables) {
+  std::int64_t tick_ms = 0;
+  for (const ControllerTable& controller : tables.controllers)
+    tick_ms = std::gcd(tick_ms, std::int64_t{controller.rows.scan_ms});
+  return tick_ms;
+}
+
 bool scans_at_several_periods(const RoomTables& tables) {
   for (const ControllerTable& controller : tables.controllers)
     if (controller.rows.scan_ms != tables.controllers[0].rows.scan_ms) return true;
@@ -343,8 +352,7 @@ std::string lost_alone(const Compiled& compiled, Courses& courses, const Freedom
   const Naive::Verdict real = full.promise(n);
   if (real.kept) return which + "the naive search finds it kept under the full conditioning\n";
   if (!real.scans || !replayed.start_ms) return "";
-  const std::int64_t scans =
-      (replayed.seen_ms - *replayed.start_ms) / compiled.tables->controllers[0].rows.scan_ms;
+  const std::int64_t scans = (replayed.seen_ms - *replayed.start_ms) / tick_ms(*compiled.tables);
   if (scans >= *real.scans) return "";
   return which + fmt_scans(scans) + ", the naive search is stuck after " + fmt_scans(*real.scans) + "\n";
 }
@@ -424,7 +432,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
     // What only the wider assumption breaks is proved all the same, or left undecided.
     const Naive::Verdict real = full.promise(n);
     const auto seen_scans = [&](const Replayed& played) {
-      return (played.seen_ms - *played.start_ms) / compiled.tables->controllers[0].rows.scan_ms;
+      return (played.seen_ms - *played.start_ms) / tick_ms(*compiled.tables);
     };
     if (shown && reach && explored.last) {
       // Just before, the runtime still comes to the goal; and nobody is stuck sooner than the naive search
