@@ -27,7 +27,7 @@ constexpr std::int64_t kUsualPress_ms = 200;  // docs/language.md, "Defaults"
 
 /// What becomes of one input.
 struct Change {
-  enum class What : std::uint8_t { value, keys, lost };
+  enum class What : std::uint8_t { value, keys, lost, stir };
   What what{};
   InputId input{};
   std::int64_t raw_ms = 0;  // from when on it must be seen
@@ -110,7 +110,8 @@ std::vector<Device> Scripting::devices() {
         device.scan_ms = table.scan_ms;
       }
       for (const Happening& happening : playthrough_.happenings) {
-        if (happening.kind != Kind::input && happening.kind != Kind::lost) continue;
+        if (happening.kind != Kind::input && happening.kind != Kind::lost && happening.kind != Kind::moves)
+          continue;
         if (happening.controller != seat.controller || happening.input != seat.row) continue;
         const bool heard = std::any_of(device.happenings.begin(), device.happenings.end(),
                                        [&](const Happening* other) { return same_kind(*other, happening); });
@@ -144,6 +145,7 @@ std::int64_t Scripting::needed_ms(const Device& device) const {
     return known_ms(device) - playthrough_.known_ms;
   const Happening& first = *device.happenings.front();
   if (first.kind == Kind::lost) return device.silence_ms - first.at_ms;
+  if (first.kind == Kind::moves) return device.steady_ms + device.scan_ms - first.at_ms;
   const std::string keys = device.is(rows::InputKind::keypad) ? typed(first) : "";
   const std::int64_t before_ms =
       keys.empty() ? 0 : device.steady_ms + device.scan_ms + device.typing_ms(keys);  // none is down first
@@ -189,7 +191,7 @@ bool Scripting::changes(const Device& device) {
   const bool signal = device.is(rows::InputKind::signal);
   std::int64_t free_ms = 0;  // from when on its raw value may be another one
   std::optional<std::uint8_t> value;
-  bool lost = false;
+  bool lost = false, stirred = false;
   if (keypad) value = 0;  // no key is down when power comes
   const Happening& first = *device.happenings.front();
   if (first.at_ms > 0) {
@@ -211,12 +213,23 @@ bool Scripting::changes(const Device& device) {
       free_ms = at_ms + device.scan_ms;
       continue;
     }
+    if (happening->kind == Kind::moves) {
+      // One that has not settled within its settle time would.
+      std::int64_t raw_ms = at_ms;
+      if (!is_due(device, raw_ms, free_ms, at_ms)) return false;
+      for (; raw_ms < at_ms + happening->takes_ms; raw_ms += device.steady_ms) {
+        change(What::stir, raw_ms, false, 0, {});
+        free_ms = raw_ms + device.scan_ms;
+      }
+      stirred = true;
+      continue;
+    }
     const std::string keys = keypad ? typed(*happening) : "";
     const bool brief = happening->brief && device.is(rows::InputKind::button) && happening->value != 0;
     std::int64_t raw_ms = at_power && keys.empty() ? 0 : at_ms - device.steady_ms;
     if (!keys.empty()) {
       raw_ms -= device.typing_ms(keys);
-    } else if (!lost && value == happening->value) {
+    } else if (!lost && !stirred && value == happening->value) {
       continue;  // of a keypad: a key comes up by itself
     } else if (signal && !at_power) {
       raw_ms -= delay_ms(device, at_ms);
@@ -224,7 +237,7 @@ bool Scripting::changes(const Device& device) {
     if (happening == &first && !at_power && keys.empty() && raw_ms < free_ms) raw_ms = free_ms = 0;
     if (!is_due(device, raw_ms, free_ms, at_ms)) return false;
     change(keys.empty() ? What::value : What::keys, raw_ms, lost, happening->value, keys);
-    lost = false;
+    lost = stirred = false;
     value = keypad ? std::uint8_t{0} : happening->value;
     free_ms = (signal ? raw_ms : at_ms) + device.scan_ms;
     if (brief) {
@@ -269,6 +282,7 @@ void Scripting::of_room(const Happening& happening) {
   switch (happening.kind) {
     case Kind::input:
     case Kind::lost:
+    case Kind::moves:
       break;
     case Kind::start:
       return deed(DeedKind::operator_start, at_ms, at_controller);
@@ -353,6 +367,9 @@ bool Scripting::realise() {
           deed.text = change.keys;
         });
         break;
+      case Change::What::stir:
+        hand.stir(change.input, at_ms, done);
+        break;
       case Change::What::value:
         if (!hand.bring(change.input, change.value, change.hold_ms, at_ms, change.found, done, why_not_))
           return false;
@@ -383,7 +400,9 @@ std::int64_t Scripting::hurry_ms(std::int64_t start_ms) {
     if (device.is(rows::InputKind::operator_button)) continue;
     for (const Happening* const happening : device.happenings) {
       if (happening->at_ms <= start_ms) continue;
-      std::int64_t before_ms = happening->kind == Kind::lost ? device.silence_ms : device.steady_ms;
+      std::int64_t before_ms = happening->kind == Kind::lost    ? device.silence_ms
+                               : happening->kind == Kind::moves ? 0
+                                                                : device.steady_ms;
       if (const std::string keys = device.is(rows::InputKind::keypad) ? typed(*happening) : ""; !keys.empty())
         before_ms += device.typing_ms(keys);
       before_ms += delay_ms(device, happening->at_ms);

@@ -183,16 +183,33 @@ bool Hand::weigh(InputId input, std::uint8_t cell, std::string& why_not) {
                           device(input).name);
     return false;
   }
-  const std::int64_t target = *division * device(input).division;
+  load(input, *division * device(input).division);
+  return settles();
+}
+
+/// With a hand, beside what lies there or instead of it.
+void Hand::load(InputId input, std::int64_t target_pg) {
   const auto lying = [&] {
     std::int64_t mass_pg = 0;
     for (const World::Lying& one : world_.lying(input))
       if (one.thing) mass_pg += one.count * room_.things[index(*one.thing)].mass_pg.value_or(0);
     return mass_pg;
   };
-  if (target < lying()) take_all(input);
-  does(DeedKind::load, input, target - lying());
-  return settles();
+  if (target_pg < lying()) take_all(input);
+  does(DeedKind::load, input, target_pg - lying());
+}
+
+void Hand::stir(InputId input, std::int64_t at_ms, std::vector<Deed>& deeds) {
+  now_ms_ = at_ms;
+  deeds_ = &deeds;
+  const std::int64_t now = world_.reading(input, at_ms).value;
+  const std::int64_t division = now >= 2 ? now - 2 : now + 2;
+  if (device(input).kind == model::InputKind::scale)
+    load(input, division * device(input).division);
+  else
+    does(DeedKind::turn, input, division * device(input).division);
+  // Whatever comes next must be a change, too.
+  settled_[index(input)] = division;
 }
 
 bool Hand::turn(InputId input, std::uint8_t cell, std::string& why_not) {

@@ -29,6 +29,8 @@ class Hand {
   /// with the reason, a clause, when nothing brings it about. `at_ms` never falls from call to call.
   bool bring(model::InputId input, std::uint8_t value, std::int64_t hold_ms, std::int64_t at_ms, bool anew,
              std::vector<model::Deed>& deeds, std::string& why_not);
+  /// Two divisions off what a scale or gauge reads, so that it does not settle.
+  void stir(model::InputId input, std::int64_t at_ms, std::vector<model::Deed>& deeds);
 
  private:
   struct Range {
@@ -47,6 +49,7 @@ class Hand {
   bool turn(model::InputId input, std::uint8_t cell, std::string& why_not);
   void read(model::InputId input, std::uint8_t value);
   void take_all(model::InputId input);
+  void load(model::InputId input, std::int64_t target_pg);
   void does(model::DeedKind kind, model::InputId input, std::int64_t value);
   void does(model::Deed deed);
 

@@ -82,6 +82,7 @@ class Joining {
       later.at_ms = std::max(one.at_ms - began_ms, std::int64_t{0}) + now_ms;
       switch (one.kind) {
         case Kind::input:
+        case Kind::moves:
         case Kind::lost: {
           const Input seat{one.controller, one.input};
           uses[seat] = &one;
@@ -135,7 +136,9 @@ class Joining {
                                done_ms + manner_.pause_ms - std::max<std::int64_t>(need.at_ms - began_ms, 0));
     std::set<Input> seen;
     for (const Happening& one : found.play.happenings) {
-      if (one.kind != Happening::Kind::input && one.kind != Happening::Kind::lost) continue;
+      if (one.kind != Happening::Kind::input && one.kind != Happening::Kind::lost &&
+          one.kind != Happening::Kind::moves)
+        continue;
       const Input seat{one.controller, one.input};
       const auto used = used_ms_.find(seat);
       if (used == used_ms_.end() || !seen.insert(seat).second) continue;

@@ -16,6 +16,8 @@ struct Happening {
   enum class Kind : std::uint8_t {
     input,  // `input` has the conditioned value `value`, or its keypad has got `keys`
     lost,   // `input` is lost
+    moves,  // a scale or gauge, `input`, is seen to move from this scan on, and kept from settling for
+            // `takes_ms`
     start,  // the operator starts, ends or resets, at `controller`
     end,
     reset,
@@ -34,7 +36,7 @@ struct Happening {
   std::uint8_t peer = 0;        // row
   bool brief = false;           // of a button that is down: let go again as soon as it was taken in
   std::string keys;             // of a keypad, the last of them in this very scan
-  std::int64_t takes_ms = 0;    // 0 to the link's delay
+  std::int64_t takes_ms = 0;    // 0 to the link's delay; of what moves, from when on it may settle
 };
 
 /// By time. Happenings at the scan at 0 ms are how the room stands when power comes. Where no message is said

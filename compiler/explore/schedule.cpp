@@ -460,16 +460,18 @@ class Scheduling {
     if (change.heard && peer.controller == 0) times_.at_least(change.scan, *change.heard, ticks);
   }
 
-  /// A scale or a gauge that moves and comes to rest as it was: it is moved to its neighbouring cell. Where
-  /// it comes to rest in another it moves on the way there anyway.
-  void tell_moving(const Change& change, std::int64_t at_ms, Playthrough& play) const {
+  /// A scale or a gauge that moves: where it comes to rest in another cell it moves on the way there anyway,
+  /// for its settle time; else it is moved to its neighbouring cell. Where that is not enough it is kept from
+  /// settling. `until_ms`: the end of the playthrough.
+  void tell_moving(const Change& change, std::int64_t at_ms, std::int64_t until_ms, Playthrough& play) const {
     const Choice& moves = choice(change.seat, change.choice);
     const Change* next = nullptr;
     for (const Change& other : changes_)
       if (other.seat == change.seat && times_[other.scan] > times_[change.scan] &&
           (!next || times_[other.scan] < times_[next->scan]))
         next = &other;
-    if (next && (next->choice == kUnknown || choice(next->seat, next->choice).value != moves.value)) return;
+    const bool goes_on = next && (next->choice == kUnknown || choice(next->seat, next->choice).lost ||
+                                  choice(next->seat, next->choice).value != moves.value);
     const auto c = static_cast<std::uint8_t>(seats_[change.seat].first);
     const rows::Table& rows = space_.slice().parts[c].rows;
     const rows::Input& row = rows.inputs[source(change.seat).input];
@@ -477,11 +479,23 @@ class Scheduling {
     happening.kind = Happening::Kind::input;
     happening.controller = c;
     happening.input = source(change.seat).input;
-    // With one cell alone, to another load in it.
+    const std::int64_t steady_ms = static_cast<std::int64_t>(row.steady) * rows.scan_ms;
+    const std::int64_t ends_ms =
+        next ? at_ms + (times_[next->scan] - times_[change.scan]) * space_.slice().unit_ms() - steady_ms
+             : until_ms + rows.scan_ms;
+    if ((next && !goes_on) || ends_ms > at_ms + (next ? 0 : steady_ms) || row.edges.empty()) {
+      happening.kind = Happening::Kind::moves;
+      happening.value = moves.value;
+      happening.at_ms = at_ms;
+      happening.takes_ms = std::max<std::int64_t>(ends_ms - at_ms, 0);
+      play.happenings.push_back(std::move(happening));
+      return;
+    }
+    if (goes_on) return;
     happening.value = static_cast<std::uint8_t>(moves.value < row.edges.size() ? moves.value + 1
                                                 : moves.value > 0              ? moves.value - 1
                                                                                : 0);
-    happening.at_ms = at_ms + static_cast<std::int64_t>(row.steady) * rows.scan_ms;
+    happening.at_ms = at_ms + steady_ms;
     play.happenings.push_back(std::move(happening));
   }
 
@@ -582,7 +596,7 @@ class Scheduling {
       if (is_elsewhere(change.seat)) continue;
       const Choice& to = choice(change.seat, change.choice);
       if (to.moving) {
-        tell_moving(change, at_ms(change.scan), play);
+        tell_moving(change, at_ms(change.scan), at_ms(until), play);
         continue;
       }
       Happening happening;

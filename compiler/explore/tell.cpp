@@ -46,6 +46,36 @@ void leave_out_settling(const model::Room& room, const std::vector<Deed>& deeds,
   events = std::move(kept);
 }
 
+/// Of a device that is kept moving, deed after deed with no answer, the first and the last are told.
+void leave_out_turning(const model::Room& room, std::vector<Event>& events) {
+  constexpr std::size_t kMost = 4;
+  std::vector<Event> kept;
+  for (std::size_t first = 0; first < events.size();) {
+    std::size_t end = first + 1;
+    for (const model::Input& input : room.inputs) {
+      if (input.kind != model::InputKind::scale && input.kind != model::InputKind::gauge) continue;
+      const std::string turned = input.name + " turned to ", laid = " laid on " + input.name;
+      const auto turns = [&](const Event& event) {
+        return event.happens.rfind(turned, 0) == 0 || event.happens.find(laid) != std::string::npos;
+      };
+      std::size_t last = first;
+      while (last < events.size() && turns(events[last]) && events[last].answers.empty()) ++last;
+      end = std::max(end, last);
+    }
+    if (end - first <= kMost) {
+      for (; first < end; ++first) kept.push_back(std::move(events[first]));
+      continue;
+    }
+    kept.push_back(std::move(events[first]));
+    Event between;
+    between.happens = fmt::format("and so on, {} times", end - first - 2);
+    kept.push_back(std::move(between));
+    kept.push_back(std::move(events[end - 1]));
+    first = end;
+  }
+  events = std::move(kept);
+}
+
 }  // namespace
 
 // ---- The account
@@ -94,6 +124,7 @@ std::vector<Event> account(const model::Room& room, const RoomTables& tables, co
   }
   std::vector<Event> events = trace ? trace->events(zero_ms) : std::vector<Event>();
   leave_out_settling(room, deeds, events);
+  leave_out_turning(room, events);
   if (!shows.empty()) {
     Event last;
     last.time = clock_words(replayed.seen_ms - zero_ms);

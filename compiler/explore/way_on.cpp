@@ -150,6 +150,9 @@ class Along {
         std::remove_if(play.happenings.begin(), play.happenings.end(),
                        [&](const Happening& happening) { return begins_ms(happening) > until_ms; }),
         play.happenings.end());
+    for (Happening& happening : play.happenings)
+      if (happening.kind == Happening::Kind::moves)
+        happening.takes_ms = std::min(happening.takes_ms, until_ms + 1 - happening.at_ms);
     play.until_ms = std::max<std::int64_t>(until_ms, 0);
     return play;
   }
