@@ -178,7 +178,9 @@ std::string facts_of(const Source& source, const Choice& choice,
         holds = choice.moving || (choice.lost && scale);
         break;
       case FactKind::input_edge:
-        holds = source.kind == InputKind::button ? presses(choice) : !choice.keys.empty();
+        holds = source.kind == InputKind::button            ? presses(choice)
+                : source.kind == InputKind::operator_button ? choice.pressed
+                                                            : !choice.keys.empty();
         break;
       case FactKind::input_stirs:
         break;

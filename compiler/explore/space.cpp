@@ -77,7 +77,9 @@ Space::Space(const Slice& slice, const std::vector<Question>& questions, const W
       const bool may_lose =
           slice.freedoms.losses || (slice.freedoms.cut && row.kind == rows::InputKind::signal);
       desk.sources.push_back(source_of(part.rows, n, own_details, facts, may_lose));
-      if (slice.keeps_losses) desk.sources.back().keeps_status = true;
+      // An operator's button is never lost.
+      if (slice.keeps_losses && row.kind != rows::InputKind::operator_button)
+        desk.sources.back().keeps_status = true;
       if (slice.loose && loosen(desk.sources.back(), facts)) loosened_ = true;
       if (facts.empty() && row.kind != rows::InputKind::operator_button) unread = desk.sources.size() - 1;
     }
@@ -586,14 +588,14 @@ void Space::watch(std::string& state, std::uint64_t answers, const Partial& part
     broken = count > watch_->scans;
     if (broken) count = watch_->scans;
   } else {
-    const bool discharged = partial.reset_heard;
-    // What became true before power was gone is not asked for any more; what does with it is.
-    if (partial.failed) count = 0;
+    // What became true before a reset, or before power was gone, is not asked for any more; what does with it
+    // is.
+    if (partial.failed || partial.reset_heard) count = 0;
     if (count == 0 && condition && !(at[0] & 1)) count = 1;
-    if (((answers >> watch_->answer) & 1) || discharged) count = 0;
+    if ((answers >> watch_->answer) & 1) count = 0;
     broken = count > watch_->scans;
     if (broken) count = 0;
-    held = condition && !discharged && !watch_->moment ? 1 : 0;
+    held = condition && !watch_->moment ? 1 : 0;
   }
   at[0] = static_cast<std::uint8_t>(held | (broken ? 4 : 0));
   lw_put32(at + 1, static_cast<std::uint32_t>(count));
