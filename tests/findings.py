@@ -213,7 +213,7 @@ KINDS = {"restless": restless, "meeting": meeting, "left": left}
 def as_promises(text):
     """The conditions of `ready`, which the judge asks of visible states, as promises."""
     found = re.findall(r'ready when (.*) "Ready"', text)
-    prop = re.findall(r"prop (\w+) on", text)[0]
+    prop = (re.findall(r"prop (\w+) on", text) + [""])[0]
     dotted = [re.sub(r"(?<![\w.])(low|high)\b", rf"{prop}.\1", ready) for ready in found]
     return text + "".join(f'promise "ready {n}": never {ready}\n' for n, ready in enumerate(dotted))
 
@@ -243,11 +243,16 @@ def judged(judge, path, losses):
         return None
     if done.returncode != 0:
         raise Refused(done.stderr)
-    names = collections.defaultdict(set)
+    names, rounds = collections.defaultdict(set), []
     for line in done.stdout.splitlines():
+        if line.startswith("round "):
+            rounds.append(set(line.split()[1:]))
+            continue
         code, _, name = line.rpartition(" ")
         names[code].add(name)
-    return names
+    # Those of a round in which none moves in every scan by itself are told together.
+    names["met restless"] = set().union(*rounds)
+    return names, rounds
 
 
 def differences(asked, text, met):
@@ -259,8 +264,12 @@ def differences(asked, text, met):
         by_judge = judged(asked.judge, other, asked.losses)
         if by_judge is None:
             return None
+        by_judge, rounds = by_judge
         by_lint, questions = told(asked.latchwork, path, asked.losses)
     lines = []
+    for movers in rounds:
+        if not movers & by_lint["restless"] and not any(re.search(OPEN["restless"], question) for question in questions):
+            lines.append(f"restless {' '.join(sorted(movers))}: found by the judge alone")
     for code in CODES:
         is_open = [question for question in questions if re.search(OPEN[code], question)]
         met[code] += len(by_judge[code])
@@ -330,7 +339,8 @@ def main():
                 counts["too large"] += 1
             problems = ["no room that is small enough"] if found is None else list(found)
             if found:
-                problems += (text if asked.as_found else cut_down(asked, text, found[0])).splitlines()
+                smaller = text if asked.as_found else cut_down(asked, text, found[0])
+                problems = ["as it was drawn:", *found, "cut down:", *differences(asked, smaller, collections.Counter()), *smaller.splitlines()]
             tally.take(f"{kind}, seed {asked.seed}, room {n}", problems)
     for what, count in sorted((met + counts).items()):
         print(f"{count:5} {what}")

@@ -4,7 +4,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <set>
+#include <stdexcept>
 
 #include "check/check.hpp"
 #include "check/judge.hpp"
@@ -23,8 +25,12 @@ class Rings {
       : judging_(judging), room_(*judging.room.room), tables_(*judging.room.tables) {
     for (const ControllerTable& controller : tables_.controllers) {
       std::vector<const model::Body*>& bodies = bodies_.emplace_back();
-      for (const model::PropId prop : controller.props)
-        for (const model::Body& body : room_.props[index(prop)].bodies) bodies.push_back(&body);
+      std::vector<std::uint8_t>& rows = prop_of_.emplace_back();
+      for (std::size_t row = 0; row < controller.props.size(); ++row)
+        for (const model::Body& body : room_.props[index(controller.props[row])].bodies) {
+          bodies.push_back(&body);
+          rows.push_back(static_cast<std::uint8_t>(row));
+        }
     }
   }
 
@@ -33,12 +39,13 @@ class Rings {
   }
 
  private:
-  void judge(const Ring& ring);
-  void tell(const Ring& ring, const Replayed& replayed);
   struct Round {
     std::vector<PropStep> moves;
     std::int64_t end_ms = 0;  // of the first of those that were played
   };
+  void judge(Ring ring);
+  void leave_out(Ring& ring, std::uint8_t row) const;
+  void tell(const Ring& ring, const Replayed& replayed, const Round& round);
   Round round_of(const Ring& ring, const Replayed& replayed) const;
 
   const model::Prop& prop(std::uint8_t controller, std::uint8_t row) const {
@@ -52,19 +59,33 @@ class Rings {
   const model::Room& room_;
   const RoomTables& tables_;
   std::vector<std::vector<const model::Body*>> bodies_;  // by controller and row
+  std::vector<std::vector<std::uint8_t>> prop_of_;       // the prop's row, by controller and row
   std::set<std::pair<std::size_t, std::size_t>> told_;   // lines: file and place
 };
 
-void Rings::judge(const Ring& ring) {
-  std::vector<std::string> names;
-  for (const std::uint8_t row : ring.props) names.push_back("`" + prop(ring.controller, row).name + "`");
-  const Span span = prop(ring.controller, ring.props.front()).span;
-  const std::string what = fmt::format("whether {} can keep moving by {}", joined(names),
-                                       names.size() == 1 ? "itself" : "themselves");
-  if (judging_.why_ended()) return judging_.leave_open(what, span, "");
-  const Restless found = restless(judging_.courses, judging_.freedoms, judging_.budget(what), ring);
-  if (found.answer == Answer::undecided) return judging_.leave_open(what, span, found.bound);
-  if (found.answer == Answer::refuted) tell(ring, *found.replayed);
+/// What goes round is told, and the others of the ring are asked without it: each may do so by itself.
+void Rings::judge(Ring ring) {
+  while (!ring.moves.empty()) {
+    std::vector<std::string> names;
+    for (const std::uint8_t row : ring.props) names.push_back("`" + prop(ring.controller, row).name + "`");
+    const Span span = prop(ring.controller, ring.props.front()).span;
+    const std::string what = fmt::format("whether {} can keep moving by {}", joined(names),
+                                         names.size() == 1 ? "itself" : "themselves");
+    if (judging_.why_ended()) return judging_.leave_open(what, span, "");
+    const Restless found = restless(judging_.courses, judging_.freedoms, judging_.budget(what), ring);
+    if (found.answer == Answer::undecided) return judging_.leave_open(what, span, found.bound);
+    if (found.answer == Answer::proved) return;
+    const Round round = round_of(ring, *found.replayed);
+    if (round.moves.empty()) throw std::logic_error("a round in which nothing moves");
+    tell(ring, *found.replayed, round);
+    for (const PropStep& step : round.moves) leave_out(ring, step.prop);
+  }
+}
+
+void Rings::leave_out(Ring& ring, std::uint8_t row) const {
+  ring.props.erase(std::remove(ring.props.begin(), ring.props.end(), row), ring.props.end());
+  for (auto at = ring.moves.begin(); at != ring.moves.end();)
+    at = prop_of_[at->controller][at->body] == row ? ring.moves.erase(at) : std::next(at);
 }
 
 /// From the states at the end back to where they were the same before; the same states came three times.
@@ -93,8 +114,7 @@ Rings::Round Rings::round_of(const Ring& ring, const Replayed& replayed) const {
   return round;
 }
 
-void Rings::tell(const Ring& ring, const Replayed& replayed) {
-  const Round round = round_of(ring, replayed);
+void Rings::tell(const Ring& ring, const Replayed& replayed, const Round& round) {
   // The line that stands first in the text is told, the others beside it.
   std::vector<Span> lines;
   std::set<std::uint8_t> movers;

@@ -7,7 +7,8 @@
 // asks for anything. Nothing is shared with what it judges. A line for each finding, its name as it stands in
 // the room; tests/findings.py compares.
 //
-//   restless PROP       goes round for ever, some prop moving in each scan, by moves that wait for no time
+//   restless PROP       moves in every scan for ever, by moves that wait for no time
+//   round PROP PROP     go round for ever so: some of these in every scan
 //   two_moves PROP      two moves of one scan that lead elsewhere or do other things, when one input at a
 //                       time changes and the room comes to rest before the next one does
 //   at_odds OUTPUT      props are still at odds over it three scans later, met in the same way
@@ -21,6 +22,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
+#include <map>
 #include <set>
 #include <sstream>
 #include <stdexcept>
@@ -133,7 +135,13 @@ class Judge {
       for (const std::size_t row : found)
         lines.insert(what + " " + (outputs ? output_name(row) : prop_name(row)));
     };
-    say("restless", restless(), false);
+    std::set<Rows> together;
+    say("restless", restless(together), false);
+    for (const Rows& movers : together) {
+      std::string line = "round";
+      for (const std::size_t row : movers) line += " " + prop_name(row);
+      lines.insert(line);
+    }
     Rows two_ways, at_odds;
     at_leisure(two_ways, at_odds);
     say("two_moves", two_ways, false);
@@ -189,25 +197,43 @@ class Judge {
   }
   static void nothing(Node /*from*/, const Way& /*way*/) {}
 
-  Rows restless() const {
-    Rows found;
+  /// Rounds in which each scan has a move that waits for no time, and props that move so make no other move:
+  /// the props that move in each scan by themselves; else all of them, put together in `together`.
+  Rows restless(std::set<Rows>& together) const {
+    Rows alone;
     for (std::size_t choice = 0; choice < graph_.choices(); ++choice) {
       std::vector<bool> looked(graph_.size(), false);
       for (Node n = 0; n < graph_.size(); ++n) {
         if (looked[n]) continue;
         const std::vector<Node> round =
             graph_.follow(n, choice, [&](Node from, const Way& /*way*/) { looked[from] = true; });
-        Rows moved;
+        Rows timed;
+        for (const Node at : round) {
+          const Rows& now = graph_.held(at, choice).seen.timed;
+          timed.insert(now.begin(), now.end());
+        }
+        std::map<std::size_t, std::size_t> moves;  // by prop
         bool each = true;
         for (const Node at : round) {
-          const Rows& now = graph_.held(at, choice).seen.hurried;
-          each = each && !now.empty();
-          moved.insert(now.begin(), now.end());
+          bool any = false;
+          for (const std::size_t prop : graph_.held(at, choice).seen.hurried)
+            if (timed.count(prop) == 0) {
+              ++moves[prop];
+              any = true;
+            }
+          each = each && any;
         }
-        if (each) found.insert(moved.begin(), moved.end());
+        if (!each) continue;
+        Rows movers, by_itself;
+        for (const auto& [prop, count] : moves) {
+          movers.insert(prop);
+          if (count == round.size()) by_itself.insert(prop);
+        }
+        alone.insert(by_itself.begin(), by_itself.end());
+        together.insert(movers);
       }
     }
-    return found;
+    return alone;
   }
 
   /// One input changes at a time, and only where the room is at rest: nothing moves or acts any more.

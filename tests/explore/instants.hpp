@@ -67,9 +67,9 @@ class Instants {
     // read, the same number in each instant.
     std::size_t choice = 0;
     enum class Command : std::uint8_t { none, start, end, reset, override_ } command = Command::none;
-    // By row: props that moved, and waited for no time to do so; props of which two moves were due that lead
-    // elsewhere or do other things; outputs that props were at odds over.
-    std::set<std::size_t> hurried, two_ways, at_odds;
+    // By row: props that moved and waited for no time to do so, and others that moved; props of which two
+    // moves were due that lead elsewhere or do other things; outputs that props were at odds over.
+    std::set<std::size_t> hurried, timed, two_ways, at_odds;
     bool acted = false;  // some rule moved or acted
   };
   /// Calls visit with every instant that may follow, some of them several times.

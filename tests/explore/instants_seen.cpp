@@ -84,7 +84,7 @@ void Instants::note_prop(std::size_t c, std::size_t p, const std::uint8_t* befor
       if (rule.target != 0) {
         moves = true;
         moved = &rule;
-        if (rule.kind != rows::RuleKind::age && rule.n == 0) now_.next.hurried.insert(p);
+        (rule.kind != rows::RuleKind::age && rule.n == 0 ? now_.next.hurried : now_.next.timed).insert(p);
         mover = {static_cast<int>(b), static_cast<int>(r)};
       } else {
         acted_.push_back({static_cast<int>(b), static_cast<int>(r), false});
