@@ -71,7 +71,7 @@ def restless(chance):
             own += ["glow on", "glow off", "not glow on"]
         if others and chance.random() < 0.3:
             step = chance.choice(others)
-            lines.append(f"sequence q: each {step}: {drawn.condition(others, 1)}, {drawn.condition(others, 1)}"
+            lines.append(f"sequence q each {step}: {drawn.condition(others, 1)}, {drawn.condition(others, 1)}"
                          if chance.random() < 0.5 else f"sequence q: {step}, {drawn.condition(others, 1)}")
             own += ["q is 1", "q above 0"]
         acts = [a for a in (["add 1 to n", "take 1 from n", "set n to 0"] if "n is 0" in own else []) +
@@ -163,7 +163,7 @@ def left(chance):
                 lines.append(f'ready when {ready} "Ready"')
         if chance.random() < 0.3:
             each = drawn.condition(others, 1)
-            lines.append(chance.choice([f"sequence q: each {each}: {drawn.condition(others, 1)}, {drawn.condition(others, 1)}",
+            lines.append(chance.choice([f"sequence q each {each}: {drawn.condition(others, 1)}, {drawn.condition(others, 1)}",
                                         f"sequence q: {each}, {drawn.condition(others + ['session running'], 1)}"]))
             own += ["q is 1", "q above 0"]
         if chance.random() < 0.3:
@@ -222,6 +222,11 @@ class Refused(Exception):
     pass
 
 
+def prop_at(path, line):
+    lines = path.read_text().splitlines()[:line]
+    return next(re.match(r"prop (\w+)", before)[1] for before in reversed(lines) if before.startswith("prop "))
+
+
 def told(latchwork, path, losses):
     """Names by code; and what is left open."""
     done = subprocess.run([latchwork, "lint", "--json", *([] if losses else ["--no-assume", "losses"]), path], capture_output=True, text=True)
@@ -232,6 +237,10 @@ def told(latchwork, path, losses):
         raise Refused(next(found["message"] for found in report["findings"] if found["severity"] == "error"))
     names = collections.defaultdict(set)
     for found in report["findings"]:
+        # A move that always comes after another that is due with it is told as that.
+        if found["code"] in ("shadowed_rule", "never_taken"):
+            names["two_moves"].add(prop_at(path, found["line"]))
+            names["for granted"].add(prop_at(path, found["line"]))
         if found["code"] in CODES:
             names[found["code"]].update(re.findall(r"`(\w+)`", found["message"]))
     return names, [question["question"] for question in report["undecided"]]
@@ -280,7 +289,7 @@ def differences(asked, text, met):
                 lines.append(f"{code} {name}: found by the judge alone")
         # What needs no chance may also be shown with deeds close to each other.
         confirmed = by_judge[code] | by_judge["met " + code]
-        for name in sorted(by_lint[code] - confirmed):
+        for name in sorted(by_lint[code] - confirmed - (by_lint["for granted"] if code == "two_moves" else set())):
             lines.append(f"{code} {name}: told by lint alone")
     return lines
 

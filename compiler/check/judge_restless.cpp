@@ -88,28 +88,43 @@ void Rings::leave_out(Ring& ring, std::uint8_t row) const {
     at = prop_of_[at->controller][at->body] == row ? ring.moves.erase(at) : std::next(at);
 }
 
-/// From the states at the end back to where they were the same before; the same states came three times.
+/// Of the scans in which it moves with nothing done any more, from the states that first come for the third
+/// time back to where they were before.
 Rings::Round Rings::round_of(const Ring& ring, const Replayed& replayed) const {
   struct Scan {
     std::int64_t at_ms = 0;
     std::vector<std::uint8_t> states;
-    std::vector<PropStep> steps;
+    std::vector<PropStep> moves;
   };
+  std::int64_t done_ms = 0;
+  for (const model::Deed& deed : replayed.script.deeds) done_ms = std::max(done_ms, deed.time_ms);
   std::vector<Scan> scans;
   play_again(room_, tables_, replayed, [&](const RoomRun& run, const Firings& firings) {
-    Scan& scan = scans.emplace_back();
+    const std::vector<std::uint8_t>& scanned = run.scanned();
+    if (std::find(scanned.begin(), scanned.end(), ring.controller) == scanned.end()) return;
+    Scan scan;
     scan.at_ms = run.now_ms();
     for (const std::uint8_t row : ring.props) scan.states.push_back(run.state(ring.controller, row));
-    scan.steps = firings.last();
+    for (const PropStep& step : firings.last())
+      if (step.kind == PropStep::Kind::moved && ring.moves.count(step.rule) != 0) scan.moves.push_back(step);
+    if (scan.moves.empty() || scan.at_ms < done_ms)
+      scans.clear();
+    else
+      scans.push_back(std::move(scan));
   });
+  const auto came = [&](std::size_t n) {
+    return std::count_if(scans.begin(), scans.begin() + static_cast<std::ptrdiff_t>(n) + 1,
+                         [&](const Scan& scan) { return scan.states == scans[n].states; });
+  };
   Round round;
-  for (std::size_t n = scans.size(); n-- > 0;) {
-    if (n + 1 < scans.size() && scans[n].states == scans.back().states) {
+  std::size_t third = 0;
+  while (third < scans.size() && came(third) < 3) ++third;
+  for (std::size_t n = third; n < scans.size(); --n) {
+    if (n < third && scans[n].states == scans[third].states) {
       round.end_ms = scans[n].at_ms;
       break;
     }
-    for (const PropStep& step : scans[n].steps)
-      if (step.kind == PropStep::Kind::moved && ring.moves.count(step.rule) != 0) round.moves.push_back(step);
+    round.moves.insert(round.moves.end(), scans[n].moves.begin(), scans[n].moves.end());
   }
   return round;
 }

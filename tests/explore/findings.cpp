@@ -247,8 +247,8 @@ class Judge {
         odds.push_back(way.seen.at_odds);
       });
       // What is so at the end of the path goes on through the round.
-      for (const Node at : round) odds.push_back(graph_.held(at, choice).seen.at_odds);
-      for (int more = 0; more < 3; ++more) odds.push_back(odds.back());
+      for (std::size_t more = 0; more < 3; ++more)
+        odds.push_back(graph_.held(round[more % round.size()], choice).seen.at_odds);
       for (std::size_t k = 0; k + 3 < odds.size(); ++k)
         for (const std::size_t row : odds[k])
           if (odds[k + 1].count(row) != 0 && odds[k + 2].count(row) != 0 && odds[k + 3].count(row) != 0)
