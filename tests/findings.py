@@ -224,7 +224,7 @@ class Refused(Exception):
 
 def prop_at(path, line):
     lines = path.read_text().splitlines()[:line]
-    return next(re.match(r"prop (\w+)", before)[1] for before in reversed(lines) if before.startswith("prop "))
+    return next((re.match(r"prop (\w+)", before)[1] for before in reversed(lines) if before.startswith("prop ")), "")
 
 
 def told(latchwork, path, losses):
@@ -233,14 +233,14 @@ def told(latchwork, path, losses):
     if done.returncode not in (0, 1, 3):
         raise RuntimeError(f"lint fails: {done.returncode} {done.stderr}")
     report = json.loads(done.stdout)
-    if any(found["severity"] == "error" for found in report["findings"]):
-        raise Refused(next(found["message"] for found in report["findings"] if found["severity"] == "error"))
+    for found in report["findings"]:
+        if found["severity"] == "error" and found["code"] not in ("stuck", "no_way_to_finish", "powered_too_long"):
+            raise Refused(f"{found['code']}: {found['message']}")
     names = collections.defaultdict(set)
     for found in report["findings"]:
-        # A move that always comes after another that is due with it is told as that.
-        if found["code"] in ("shadowed_rule", "never_taken"):
-            names["two_moves"].add(prop_at(path, found["line"]))
-            names["for granted"].add(prop_at(path, found["line"]))
+        # A move that is never made, or waits for what never comes, is told as that.
+        if found["code"] in ("shadowed_rule", "never_taken", "never_entered", "never_started", "never_true"):
+            names["said of"].add(prop_at(path, found["line"]))
         if found["code"] in CODES:
             names[found["code"]].update(re.findall(r"`(\w+)`", found["message"]))
     return names, [question["question"] for question in report["undecided"]]
@@ -259,8 +259,6 @@ def judged(judge, path, losses):
             continue
         code, _, name = line.rpartition(" ")
         names[code].add(name)
-    # Those of a round in which none moves in every scan by itself are told together.
-    names["met restless"] = set().union(*rounds)
     return names, rounds
 
 
@@ -284,12 +282,20 @@ def differences(asked, text, met):
         met[code] += len(by_judge[code])
         met[code + ", told"] += len(by_lint[code])
         met[code + ", open"] += len(is_open)
-        for name in sorted(by_judge[code] - by_lint[code]):
+        # What waits for others is lint's to judge; what follows from another that is told is not told.
+        chained = set()
+        if code == "left_over":
+            chained.update(re.findall(r"-> (\w+) }", text))
+            for prop, body in re.findall(r"^prop (\w+) on hall (.*?)^}", text, re.M | re.S):
+                if any(re.search(rf"\b{other} ", body) for other in by_lint[code] - {prop}):
+                    chained.add(prop)
+        covered = by_lint["said of"] if code == "two_moves" else chained
+        for name in sorted(by_judge[code] - by_lint[code] - covered):
             if not any(f"`{name}`" in question or code == "at_odds" for question in is_open):
                 lines.append(f"{code} {name}: found by the judge alone")
         # What needs no chance may also be shown with deeds close to each other.
         confirmed = by_judge[code] | by_judge["met " + code]
-        for name in sorted(by_lint[code] - confirmed - (by_lint["for granted"] if code == "two_moves" else set())):
+        for name in sorted(by_lint[code] - confirmed - chained):
             lines.append(f"{code} {name}: told by lint alone")
     return lines
 

@@ -136,7 +136,9 @@ class Judge {
         lines.insert(what + " " + (outputs ? output_name(row) : prop_name(row)));
     };
     std::set<Rows> together;
-    say("restless", restless(together), false);
+    Rows may;
+    say("restless", restless(together, may), false);
+    say("met restless", may, false);
     for (const Rows& movers : together) {
       std::string line = "round";
       for (const std::size_t row : movers) line += " " + prop_name(row);
@@ -199,7 +201,7 @@ class Judge {
 
   /// Rounds in which each scan has a move that waits for no time, and props that move so make no other move:
   /// the props that move in each scan by themselves; else all of them, put together in `together`.
-  Rows restless(std::set<Rows>& together) const {
+  Rows restless(std::set<Rows>& together, Rows& may) const {
     Rows alone;
     for (std::size_t choice = 0; choice < graph_.choices(); ++choice) {
       std::vector<bool> looked(graph_.size(), false);
@@ -208,10 +210,17 @@ class Judge {
         const std::vector<Node> round =
             graph_.follow(n, choice, [&](Node from, const Way& /*way*/) { looked[from] = true; });
         Rows timed;
+        bool goes_round = true;
         for (const Node at : round) {
           const Rows& now = graph_.held(at, choice).seen.timed;
           timed.insert(now.begin(), now.end());
+          goes_round = goes_round && !graph_.held(at, choice).seen.hurried.empty();
         }
+        if (goes_round)
+          for (const Node at : round) {
+            const Rows& now = graph_.held(at, choice).seen.hurried;
+            may.insert(now.begin(), now.end());
+          }
         std::map<std::size_t, std::size_t> moves;  // by prop
         bool each = true;
         for (const Node at : round) {
