@@ -109,7 +109,7 @@ def restless(chance):
 
 def meeting(chance):
     """Two props that ask the same outputs, and moves that may be due at once."""
-    drawn = Drawn(chance)
+    drawn = Drawn(chance, gauges=(0, 0, 0, 1))
     outputs = ["lamp glow at hall.K1 { draws 100 mA }"]
     outputs.append(chance.choice(["lamp moon at hall.K2 { draws 100 mA, rest on }", "relay moon at hall.K2 { draws 100 mA, longest 1 min }",
                                   "motor moon at hall.K2 { draws 100 mA, longest 1 min }"]))
@@ -181,11 +181,11 @@ def left(chance):
             if chance.random() < 0.5:
                 tail = f" while {drawn.condition(own + others + session)}" if chance.random() < 0.7 else ""
                 tail += f" then 30 ms longer" if chance.random() < 0.2 else ""
-                lines.append(f"  keep {drives[name]} {chance.choice(['on', 'on', 'blinking every 40 ms'])}{tail}")
+                lines.append(f"  keep {drives[name]} {chance.choice(['on', 'on', 'on', 'blinking every 40 ms'])}{tail}")
             if chance.random() < 0.4:
                 lines.append(f"  {chance.choice(['enter', 'leave'])} {{ {chance.choice(acts)} }}")
             if chance.random() < 0.3:
-                again = chance.choice(["", "", " for 20 ms", " for 20 ms again every 40 ms", " for 20 ms again every 60 ms"])
+                again = chance.choice(["", "", " for 20 ms", "", "", " for 20 ms again every 40 ms", " for 20 ms again every 60 ms"])
                 lines.append(f"  when {drawn.condition(own + others + session)}{again} {{ {chance.choice(acts)} }}")
             if chance.random() < 0.1:
                 lines.append(f"  after 20 ms again every {chance.choice([20, 60, 70])} ms {{ {chance.choice(acts)} }}")
@@ -247,7 +247,7 @@ def told(latchwork, path, losses):
 
 
 def judged(judge, path, losses):
-    done = subprocess.run([judge, path, *(["--losses"] if losses else [])], capture_output=True, text=True)
+    done = subprocess.run([judge, path, "--steps", "300000", *(["--losses"] if losses else [])], capture_output=True, text=True)
     if done.returncode == 2 and "too many" in done.stderr:
         return None
     if done.returncode != 0:
