@@ -1,11 +1,12 @@
 """What lint finds of props that meet, and how a room is left, in small rooms: tests/findings.py LATCHWORK LW_NAIVE_FINDINGS
-[--rooms N] [--seed N] [--kind KIND] [--losses]
+[--rooms N] [--seed N] [--kind KIND] [--losses] [--all] [--seconds N]
 
 Rooms are drawn of each kind in KINDS and given to `latchwork lint` and to a judge that steps the runtime through every instant
 (tests/explore/findings.cpp). What the judge finds must be told, or be left open; what is told, the judge must find. A room that
-differs is cut down line by line while it does, and printed with its seed.
+differs is cut down line by line while it does, and printed with its seed. Of conflicts that need no chance lint tries a few
+playthroughs only (docs/exploring.md), so some may be missed: no more than MOST_MISSED of them.
 """
-import argparse, collections, json, pathlib, random, re, subprocess, sys, tempfile
+import argparse, collections, json, pathlib, random, re, subprocess, sys, tempfile, time
 
 from tally import Tally
 
@@ -17,6 +18,8 @@ board panel {
 controller hall is panel { supply 12 V up to 9 A }
 """
 CODES = ("restless", "two_moves", "at_odds", "left_driven", "left_over")
+TRIED = ("two_moves", "at_odds")  # a few playthroughs of each
+MOST_MISSED = 0.25
 # How an open question of each reads.
 OPEN = {"restless": "keep moving by", "two_moves": "two moves of", "at_odds": "two moves of", "left_driven": "stays on when the session",
         "left_over": "left standing"}
@@ -111,13 +114,14 @@ def meeting(chance):
     """Two props that ask the same outputs, and moves that may be due at once."""
     drawn = Drawn(chance, gauges=(0, 0, 0, 1))
     outputs = ["lamp glow at hall.K1 { draws 100 mA }"]
-    outputs.append(chance.choice(["lamp moon at hall.K2 { draws 100 mA, rest on }", "relay moon at hall.K2 { draws 100 mA, longest 1 min }",
-                                  "motor moon at hall.K2 { draws 100 mA, longest 1 min }"]))
-    levels = {"glow": ["on", "off", "at 40 %", "blinking every 40 ms"], "moon": ["on", "off"]}
+    outputs.append(chance.choice(["lamp moon at hall.K2 { draws 100 mA, rest on }", "lamp moon at hall.K2 { draws 100 mA }",
+                                  "lock moon at hall.K2 { draws 100 mA, fail-safe, rest secured }"]))
+    locks = outputs[1].startswith("lock")
+    levels = {"glow": ["on", "off", "at 40 %", "blinking every 40 ms"], "moon": ["released", "secured"] if locks else ["on", "off"]}
     props, names = [], ["altar", "bell"]
     for name in names:
         others = [f"{other} s{k}" for other in names if other != name for k in range(2)]
-        others += [f"not {others[0]}", "glow on", "moon off"]
+        others += [f"not {others[0]}", "glow on", "moon secured" if locks else "moon off"]
         lines, states = list(drawn.windows), [f"s{k}" for k in range(chance.choice([2, 3]))]
         ask = lambda: (lambda out: f"{out} {chance.choice(levels[out])}")(chance.choice(list(levels)))
         if chance.random() < 0.3:
@@ -291,7 +295,11 @@ def differences(asked, text, met):
                     chained.add(prop)
         covered = by_lint["said of"] if code == "two_moves" else chained
         for name in sorted(by_judge[code] - by_lint[code] - covered):
-            if not any(f"`{name}`" in question or code == "at_odds" for question in is_open):
+            if any(f"`{name}`" in question or code == "at_odds" for question in is_open):
+                continue
+            if code in TRIED and not asked.all:
+                met[code + ", missed"] += 1
+            else:
                 lines.append(f"{code} {name}: found by the judge alone")
         # What needs no chance may also be shown with deeds close to each other.
         confirmed = by_judge[code] | by_judge["met " + code]
@@ -334,12 +342,17 @@ def main():
     arguments.add_argument("--kind")
     arguments.add_argument("--losses", action="store_true")
     arguments.add_argument("--as-found", action="store_true")
+    arguments.add_argument("--all", action="store_true", help="conflicts that were missed are differences too")
+    arguments.add_argument("--seconds", type=float, default=1e9, help="begin no room after so long")
     asked = arguments.parse_args()
+    began = time.monotonic()
     tally, met, counts = Tally(), collections.Counter(), collections.Counter()
     for kind, draw in KINDS.items():
         if asked.kind not in (None, kind):
             continue
         for n in range(asked.first, asked.first + asked.rooms):
+            if time.monotonic() - began > asked.seconds:
+                break
             chance = random.Random(f"{kind} {asked.seed} {n}")
             found = None
             for _ in range(20):  # until one is small enough
@@ -352,13 +365,19 @@ def main():
                 if found is not None:
                     break
                 counts["too large"] += 1
-            problems = ["no room that is small enough"] if found is None else list(found)
+            problems = []
+            if found is None:
+                counts["no room that is small enough"] += 1
+                continue
             if found:
                 smaller = text if asked.as_found else cut_down(asked, text, found[0])
                 problems = ["as it was drawn:", *found, "cut down:", *differences(asked, smaller, collections.Counter()), *smaller.splitlines()]
             tally.take(f"{kind}, seed {asked.seed}, room {n}", problems)
     for what, count in sorted((met + counts).items()):
         print(f"{count:5} {what}")
+    for code in TRIED:
+        if met[code + ", missed"] > max(1, MOST_MISSED * met[code]):
+            tally.take(code, [f"missed {met[code + ', missed']} of {met[code]}"])
     # What is hardly met is hardly compared.
     for code in CODES:
         if asked.kind is None and met[code] * 10 < asked.rooms:
