@@ -4,7 +4,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <set>
+#include <stdexcept>
 
 #include "check/check.hpp"
 #include "check/judge.hpp"
@@ -23,8 +25,12 @@ class Rings {
       : judging_(judging), room_(*judging.room.room), tables_(*judging.room.tables) {
     for (const ControllerTable& controller : tables_.controllers) {
       std::vector<const model::Body*>& bodies = bodies_.emplace_back();
-      for (const model::PropId prop : controller.props)
-        for (const model::Body& body : room_.props[index(prop)].bodies) bodies.push_back(&body);
+      std::vector<std::uint8_t>& rows = prop_of_.emplace_back();
+      for (std::size_t row = 0; row < controller.props.size(); ++row)
+        for (const model::Body& body : room_.props[index(controller.props[row])].bodies) {
+          bodies.push_back(&body);
+          rows.push_back(static_cast<std::uint8_t>(row));
+        }
     }
   }
 
@@ -33,12 +39,13 @@ class Rings {
   }
 
  private:
-  void judge(const Ring& ring);
-  void tell(const Ring& ring, const Replayed& replayed);
   struct Round {
     std::vector<PropStep> moves;
     std::int64_t end_ms = 0;  // of the first of those that were played
   };
+  void judge(Ring ring);
+  void leave_out(Ring& ring, std::uint8_t row) const;
+  void tell(const Ring& ring, const Replayed& replayed, const Round& round);
   Round round_of(const Ring& ring, const Replayed& replayed) const;
 
   const model::Prop& prop(std::uint8_t controller, std::uint8_t row) const {
@@ -52,49 +59,77 @@ class Rings {
   const model::Room& room_;
   const RoomTables& tables_;
   std::vector<std::vector<const model::Body*>> bodies_;  // by controller and row
+  std::vector<std::vector<std::uint8_t>> prop_of_;       // the prop's row, by controller and row
   std::set<std::pair<std::size_t, std::size_t>> told_;   // lines: file and place
 };
 
-void Rings::judge(const Ring& ring) {
-  std::vector<std::string> names;
-  for (const std::uint8_t row : ring.props) names.push_back("`" + prop(ring.controller, row).name + "`");
-  const Span span = prop(ring.controller, ring.props.front()).span;
-  const std::string what = fmt::format("whether {} can keep moving by {}", joined(names),
-                                       names.size() == 1 ? "itself" : "themselves");
-  if (judging_.why_ended()) return judging_.leave_open(what, span, "");
-  const Restless found = restless(judging_.courses, judging_.freedoms, judging_.budget(what), ring);
-  if (found.answer == Answer::undecided) return judging_.leave_open(what, span, found.bound);
-  if (found.answer == Answer::refuted) tell(ring, *found.replayed);
+/// What goes round is told, and the others of the ring are asked without it: each may do so by itself.
+void Rings::judge(Ring ring) {
+  while (!ring.moves.empty()) {
+    std::vector<std::string> names;
+    for (const std::uint8_t row : ring.props) names.push_back("`" + prop(ring.controller, row).name + "`");
+    const Span span = prop(ring.controller, ring.props.front()).span;
+    const std::string what = fmt::format("whether {} can keep moving by {}", joined(names),
+                                         names.size() == 1 ? "itself" : "themselves");
+    if (judging_.why_ended()) return judging_.leave_open(what, span, "");
+    const Restless found = restless(judging_.courses, judging_.freedoms, judging_.budget(what), ring);
+    if (found.answer == Answer::undecided) return judging_.leave_open(what, span, found.bound);
+    if (found.answer == Answer::proved) return;
+    const Round round = round_of(ring, *found.replayed);
+    if (round.moves.empty()) throw std::logic_error("a round in which nothing moves");
+    tell(ring, *found.replayed, round);
+    for (const PropStep& step : round.moves) leave_out(ring, step.prop);
+  }
 }
 
-/// From the states at the end back to where they were the same before; the same states came three times.
+void Rings::leave_out(Ring& ring, std::uint8_t row) const {
+  ring.props.erase(std::remove(ring.props.begin(), ring.props.end(), row), ring.props.end());
+  for (auto at = ring.moves.begin(); at != ring.moves.end();)
+    at = prop_of_[at->controller][at->body] == row ? ring.moves.erase(at) : std::next(at);
+}
+
+/// Of the scans in which it moves with nothing done any more, from the states that first come for the third
+/// time back to where they were before.
 Rings::Round Rings::round_of(const Ring& ring, const Replayed& replayed) const {
   struct Scan {
     std::int64_t at_ms = 0;
     std::vector<std::uint8_t> states;
-    std::vector<PropStep> steps;
+    std::vector<PropStep> moves;
   };
+  std::int64_t done_ms = 0;
+  for (const model::Deed& deed : replayed.script.deeds) done_ms = std::max(done_ms, deed.time_ms);
   std::vector<Scan> scans;
   play_again(room_, tables_, replayed, [&](const RoomRun& run, const Firings& firings) {
-    Scan& scan = scans.emplace_back();
+    const std::vector<std::uint8_t>& scanned = run.scanned();
+    if (std::find(scanned.begin(), scanned.end(), ring.controller) == scanned.end()) return;
+    Scan scan;
     scan.at_ms = run.now_ms();
     for (const std::uint8_t row : ring.props) scan.states.push_back(run.state(ring.controller, row));
-    scan.steps = firings.last();
+    for (const PropStep& step : firings.last())
+      if (step.kind == PropStep::Kind::moved && ring.moves.count(step.rule) != 0) scan.moves.push_back(step);
+    if (scan.moves.empty() || scan.at_ms < done_ms)
+      scans.clear();
+    else
+      scans.push_back(std::move(scan));
   });
+  const auto came = [&](std::size_t n) {
+    return std::count_if(scans.begin(), scans.begin() + static_cast<std::ptrdiff_t>(n) + 1,
+                         [&](const Scan& scan) { return scan.states == scans[n].states; });
+  };
   Round round;
-  for (std::size_t n = scans.size(); n-- > 0;) {
-    if (n + 1 < scans.size() && scans[n].states == scans.back().states) {
+  std::size_t third = 0;
+  while (third < scans.size() && came(third) < 3) ++third;
+  for (std::size_t n = third; n < scans.size(); --n) {
+    if (n < third && scans[n].states == scans[third].states) {
       round.end_ms = scans[n].at_ms;
       break;
     }
-    for (const PropStep& step : scans[n].steps)
-      if (step.kind == PropStep::Kind::moved && ring.moves.count(step.rule) != 0) round.moves.push_back(step);
+    round.moves.insert(round.moves.end(), scans[n].moves.begin(), scans[n].moves.end());
   }
   return round;
 }
 
-void Rings::tell(const Ring& ring, const Replayed& replayed) {
-  const Round round = round_of(ring, replayed);
+void Rings::tell(const Ring& ring, const Replayed& replayed, const Round& round) {
   // The line that stands first in the text is told, the others beside it.
   std::vector<Span> lines;
   std::set<std::uint8_t> movers;

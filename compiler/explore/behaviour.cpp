@@ -71,6 +71,22 @@ std::vector<Script> at_leisure(const Script& script, std::int64_t scan_ms) {
   return ways;
 }
 
+/// Whether it is how a device stands as power comes, which is as good as left so long before.
+bool stands_so(const model::Deed& deed) {
+  switch (deed.kind) {
+    case model::DeedKind::place:
+    case model::DeedKind::take:
+    case model::DeedKind::load:
+    case model::DeedKind::place_tag:
+    case model::DeedKind::take_tag:
+    case model::DeedKind::set:
+    case model::DeedKind::turn:
+      return deed.time_ms == 0;
+    default:
+      return false;
+  }
+}
+
 /// Looks for what happens to some props, in parts of the room from them outwards.
 class Looking {
  public:
@@ -388,12 +404,14 @@ bool Looking::needs_no_chance(const Claim& claim, const std::vector<Script>& way
     Replayed done = courses_.play(script, replayed.messages, claim);
     if (!done.shown) continue;
     bool always = true;
-    for (std::size_t n = 0; n < script.deeds.size() && always; ++n)
+    for (std::size_t n = 0; n < script.deeds.size() && always; ++n) {
+      if (stands_so(script.deeds[n])) continue;
       for (const std::int64_t off_ms : {-kScansOff * scan_ms, kScansOff * scan_ms}) {
         const Script other = moved(
             script, [&](std::size_t k, std::int64_t time_ms) { return k == n ? time_ms + off_ms : time_ms; });
         always = always && courses_.play(other, replayed.messages, claim).shown;
       }
+    }
     if (!always) continue;
     replayed = std::move(done);
     return true;

@@ -176,7 +176,10 @@ bool Courses::Watch::shows(const RoomRun& run, const Firings& firings, bool did,
 
 bool Courses::Watch::goes_round(const RoomRun& run, const Firings& firings, bool did) {
   std::vector<std::vector<std::uint8_t>>& round = seen_.round;
-  if (did) round.clear();
+  if (did) {
+    round.clear();
+    lasts(run, false);
+  }
   const std::vector<std::uint8_t>& scanned = run.scanned();
   if (std::find(scanned.begin(), scanned.end(), claim_.controller) == scanned.end()) return false;
   const std::vector<PropStep>& steps = firings.last();
@@ -184,11 +187,12 @@ bool Courses::Watch::goes_round(const RoomRun& run, const Firings& firings, bool
     return step.kind == PropStep::Kind::moved && claim_.moves.count(step.rule) != 0;
   });
   if (!moves) round.clear();
+  const bool long_enough = lasts(run, moves);
   if (!moves) return false;
   std::vector<std::uint8_t> now;
   for (const std::uint8_t prop : claim_.props) now.push_back(run.state(claim_.controller, prop));
   round.push_back(now);
-  return std::count(round.begin(), round.end(), now) == 3;
+  return long_enough && std::count(round.begin(), round.end(), now) >= 3;
 }
 
 /// What is seen after one scan is so until the next.

@@ -38,14 +38,15 @@ struct Claim {
     finish_before,   // `question`, the finish, became true less than `time_ms` after the session's start
     answered_after,  // `question` became true, and `answer` held `time_ms` later or more, not before
     happens,         // `incident` of a drive or counter does
-    goes_round,  // in scan after scan one of `moves` is made, with nothing done, and the states of `props`
-                 // come for the third time
-    adds_up,     // those of `parts` that hold weigh `sum` or more together
+    goes_round,      // in scan after scan one of `moves` is made, for `time_ms`, with nothing done, and the
+                     // states of `props` come for the third time or more
+    adds_up,         // those of `parts` that hold weigh `sum` or more together
   };
   Kind kind = Kind::seen;
   Question question, answer;
   bool at_end = false;  // seen: in the playthrough's last scan, not before
-  /// unanswered: an answer this long after is in time; stays; at_odds; finish_before; answered_after.
+  /// unanswered: an answer this long after is in time; stays; at_odds; finish_before; answered_after;
+  /// goes_round.
   std::int64_t time_ms = 0;
   std::int64_t tail_ms = 0;  // it may be seen so long after the playthrough's end
   std::vector<Weighed> parts;

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <boost/graph/adjacency_list.hpp>
 #include <boost/graph/strong_components.hpp>
+#include <map>
+#include <set>
 #include <utility>
 #include <vector>
 
@@ -19,8 +21,12 @@ namespace {
 
 // Ways into rounds that are played in each part, the shortest first.
 constexpr std::size_t kRoundsTried = 8;
-// How long a round is waited for: three times through more states than props have.
-constexpr std::int64_t kTailScans = 96;
+// How long it goes round, at least: what stops sooner by itself is no harm that anybody would see.
+constexpr std::int64_t kLastsScans = 100;
+// How long a round is waited for: three times through more states than props have, and as long as it lasts.
+constexpr std::int64_t kTailScans = 96 + kLastsScans;
+// Scans of ways round that are followed through a part to see how long they last.
+constexpr std::size_t kMostFollowed = 100'000;
 
 struct Edge {
   LocationId from = 0, to = 0;
@@ -37,6 +43,41 @@ std::vector<Edge> in_rings(const std::vector<Edge>& edges, std::size_t locations
   for (const Edge& edge : edges)
     if (component[edge.from] == component[edge.to]) found.push_back(edge);
   return found;
+}
+
+/// Whether some way goes on over these edges for kLastsScans; a round over a location in which a clock runs
+/// to the end of its interval may not. Yes where that is too much to follow.
+bool may_last(Space& space, Search& search, const std::vector<Edge>& edges) {
+  struct Place {
+    LocationId location = 0;
+    Zone zone;
+  };
+  std::map<LocationId, std::set<std::uint32_t>> outcomes;
+  std::vector<Place> now;
+  std::set<std::uint32_t> nodes;
+  for (const Edge& edge : edges) {
+    outcomes[edge.from].insert(edge.met.outcome);
+    if (nodes.insert(edge.met.node).second) now.push_back({edge.from, search.nodes()[edge.met.node].zone});
+  }
+  std::size_t followed = 0;
+  for (std::int64_t scan = 0; scan < kLastsScans && !now.empty(); ++scan) {
+    std::vector<Place> next;
+    std::map<LocationId, Apart> apart;
+    std::vector<std::uint32_t> covered;
+    for (const Place& place : now)
+      for (const std::uint32_t outcome : outcomes[place.location]) {
+        if (++followed > kMostFollowed) return true;
+        search.follow(place.location, place.zone, outcome, [&](LocationId to, Zone&& zone) {
+          if (outcomes.count(to) == 0) return;
+          if (const auto later = space.may_be_later(space.at(to)))
+            zone.let_be_later(*later, space.at(to).intervals[*later].high);
+          if (apart[to].take(zone, static_cast<std::uint32_t>(next.size()), covered))
+            next.push_back({to, std::move(zone)});
+        });
+      }
+    now = std::move(next);
+  }
+  return !now.empty();
 }
 
 class Going {
@@ -74,6 +115,7 @@ class Going {
     claim.controller = ring_.controller;
     claim.props = ring_.props;
     claim.moves = ring_.moves;
+    claim.time_ms = kLastsScans * slowest_scan_ms(tables_);
     claim.tail_ms = kTailScans * slowest_scan_ms(tables_);
     return claim;
   }
@@ -143,7 +185,7 @@ std::optional<Restless> Going::look_at(const Slice& part, Inputs inputs) {
   }
   const std::vector<Edge> rounds = in_rings(edges, space.locations());
   const bool whole = end == Search::End::complete && !space.overflowed();
-  if (whole && rounds.empty()) {
+  if (whole && (rounds.empty() || !may_last(space, search, rounds))) {
     Restless result;
     result.answer = Answer::proved;
     result.bound = looked_at(search, part);

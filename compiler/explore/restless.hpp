@@ -4,9 +4,10 @@
 // Which moves can follow each other so is seen from the text (check/judge_restless.cpp); here it is looked
 // for in parts of the room, from the props that have them outwards. A round is a ring of locations in which
 // each scan makes such a move. Where a part that was looked at whole has none, the room has none, whatever
-// inputs do meanwhile. One that is there is told only when the runtime goes round: it moves in every scan
-// and comes to the same states three times, with nothing done. Rounds over links are none: they take their
-// links' time. Tests: tests/cases/proofs/restless*.
+// inputs do meanwhile; nor is one that stops by itself before 100 scans have passed, as where another prop's
+// clock runs out. One that is there is told only when the runtime goes round: it moves in every scan of so
+// long and comes to the same states three times, with nothing done. Rounds over links are none: they take
+// their links' time. Tests: tests/cases/proofs/restless*.
 #pragma once
 
 #include <cstdint>

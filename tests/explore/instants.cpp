@@ -438,9 +438,15 @@ void Instants::inputs(std::size_t c) {
       commands.push_back(lw_commands{0, 0, 0, overrides.back().data()});
     }
   }
-  for (;;) {
+  for (std::size_t choice = 0;; ++choice) {
     for (const lw_commands& command : commands) {
       now_ = heard;
+      now_.next.choice = choice;
+      now_.next.command = command.start            ? Next::Command::start
+                          : command.end            ? Next::Command::end
+                          : command.reset          ? Next::Command::reset
+                          : command.override_props ? Next::Command::override_
+                                                   : Next::Command::none;
       scan(c, &command);
       controller(c + 1);
     }

@@ -63,6 +63,14 @@ class Instants {
     bool plain = true;             // nobody reset, ended or overrode, and nothing was newly lost (10.2)
     bool discharges = false;       // somebody reset the room
     std::set<std::size_t> failed;  // controllers whose power was gone
+    // Of the controller that scanned last. With conditioning: which of all combinations of raw values was
+    // read, the same number in each instant.
+    std::size_t choice = 0;
+    enum class Command : std::uint8_t { none, start, end, reset, override_ } command = Command::none;
+    // By row: props that moved and waited for no time to do so, and others that moved; props of which two
+    // moves were due that lead elsewhere or do other things; outputs that props were at odds over.
+    std::set<std::size_t> hurried, timed, two_ways, at_odds;
+    bool acted = false;  // some rule moved or acted
   };
   /// Calls visit with every instant that may follow, some of them several times.
   void each_next(const Bytes& from, const std::function<void(const Bytes&, const Next&)>& visit);
@@ -84,6 +92,12 @@ class Instants {
 
   const Met& met() const { return met_; }
   std::uint64_t steps() const { return steps_; }
+
+  /// The raw values that an input of a controller is given, and how many choices it has: those, and to be
+  /// lost.
+  const std::vector<std::int32_t>& raws(std::size_t c, std::size_t input) const {
+    return seats_[c].ports[input].raws;
+  }
 
  private:
   struct Flight {
@@ -152,6 +166,7 @@ class Instants {
   };
   void leave_and_enter(std::size_t c, std::size_t prop, int from, int to, int body, int rule);
   void note_acts(std::size_t c, std::size_t prop, const std::uint8_t* before);
+  bool leads_elsewhere(std::size_t c, const rows::Rule& a, const rows::Rule& b) const;
   bool swaps(std::size_t c, const rows::ActionList& list, const rows::Action& action) const;
   bool goes_both_ways(std::size_t c, std::size_t prop, std::uint8_t counter) const;
   void arrive();

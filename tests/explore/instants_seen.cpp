@@ -1,5 +1,6 @@
 // What is met and seen in an instant, and its bytes; see instants.hpp.
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cstring>
 #include <map>
@@ -34,8 +35,10 @@ void Instants::note(std::size_t c, const std::uint8_t* before, const std::uint8_
     note_acts(c, p, before);
   }
   for (std::size_t n = 0; n < t.outputs; ++n)
-    if (after[t.output_asks + LW_ASK_PART * n + 2] != 0)
+    if (after[t.output_asks + LW_ASK_PART * n + 2] != 0) {
       met_.at_odds.insert({seat, static_cast<std::uint8_t>(n)});
+      now_.next.at_odds.insert(n);
+    }
 }
 
 /// 4.3 and 4.6, from what the scan before left of ages and runs, and from this scan's facts.
@@ -48,6 +51,7 @@ void Instants::note_prop(std::size_t c, std::size_t p, const std::uint8_t* befor
   if (prop.age != LW_NOWHERE) age = std::min(lw_get32(before + t.arena + prop.age) + 1, prop.age_top);
   bool moves = false;
   std::pair<int, int> mover;
+  const rows::Rule* moved = nullptr;
   for (const std::uint16_t b : prop.states[before[t.prop_states + p] - 1u].bodies) {
     const rows::Body& body = table.bodies[b];
     const std::uint8_t* run = before + t.arena + body.runs;
@@ -74,20 +78,37 @@ void Instants::note_prop(std::size_t c, std::size_t p, const std::uint8_t* befor
       if (!due) continue;
       if (rule.target != 0 && moves) {
         met_.at_once.insert({static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p)});
+        if (leads_elsewhere(c, *moved, rule)) now_.next.two_ways.insert(p);
         continue;
       }
       if (rule.target != 0) {
         moves = true;
+        moved = &rule;
+        (rule.kind != rows::RuleKind::age && rule.n == 0 ? now_.next.hurried : now_.next.timed).insert(p);
         mover = {static_cast<int>(b), static_cast<int>(r)};
       } else {
         acted_.push_back({static_cast<int>(b), static_cast<int>(r), false});
       }
+      now_.next.acted = true;
       met_.taken.insert(
           {static_cast<std::uint8_t>(c), static_cast<std::uint8_t>(p), b, static_cast<std::uint16_t>(r)});
     }
   }
   if (moves)
     leave_and_enter(c, p, before[t.prop_states + p], after[t.prop_states + p], mover.first, mover.second);
+}
+
+/// Whether it makes a difference which of two moves is made.
+bool Instants::leads_elsewhere(std::size_t c, const rows::Rule& a, const rows::Rule& b) const {
+  const auto& lists = tables_.controllers[c].rows.actions;
+  const auto acts = [&](const rows::Rule& rule) {
+    std::vector<std::array<int, 5>> all;
+    if (rule.actions < 0) return all;
+    for (const rows::Action& one : lists[static_cast<std::size_t>(rule.actions)])
+      all.push_back({static_cast<int>(one.kind), one.index, one.level, static_cast<int>(one.n), one.by});
+    return all;
+  };
+  return a.target != b.target || acts(a) != acts(b);
 }
 
 /// 4.1 to 4.4: what a state does as it is left, the moving rule, and what the next one does as it is entered.
