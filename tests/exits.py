@@ -12,7 +12,7 @@ from tally import Tally
 
 BOARD = "board quick { inputs I1 to I8, outputs K1 to K8 up to 2 A, links L1, scan 10 ms }\n"
 SAYS_NOTHING = {"not_let_go": {"not_let_go", "open_not_let_go"}, "played_on": {"not_let_go", "open_not_let_go"},
-                "held": {"held", "open_held"}}
+                "held": {"held", "open_held"}, "held_at_times": {"held", "open_held"}}
 
 
 class Drawn:
@@ -105,7 +105,7 @@ def keeps(drawn, facts, level=("secured",), often=0.6, then=0.1):
             return []
         wanted = chance.choice(level)
         line = f"keep way_out {wanted}"
-        if chance.random() < 0.75:
+        if wanted == "released" or chance.random() < 0.75:
             line += f" while {drawn.level(facts)}"
         if chance.random() < then:
             line += f" then {drawn.times()} longer"
@@ -113,17 +113,17 @@ def keeps(drawn, facts, level=("secured",), often=0.6, then=0.1):
     return lines
 
 
-def drives(drawn, facts):
+def drives(drawn, facts, level=("secured", "secured", "released"), often=0.4):
     """The same, with times of its own."""
-    asked = keeps(drawn, facts, then=0.4, often=0.4)
+    asked = keeps(drawn, facts, level, often, 0.4)
 
     def lines(state):
         chance = drawn.chance
         found = asked(state)
         if state is None or chance.random() < 0.3:
             return found
-        act = f"{{ keep way_out {chance.choice(['secured', 'secured', 'released'])} for {drawn.times()} }}"
-        return found + [f"    {drawn.pick('enter ' + act, 'leave ' + act, f'after {drawn.times()} again every {drawn.times()} {act}', f'when {drawn.level(facts)} {act}', f'when {drawn.level(facts)} again every {drawn.times()} {act}')}"]
+        act = f"{{ keep way_out {chance.choice(level)} for {drawn.times()} }}"
+        return found + [f"    {drawn.pick('enter ' + act, 'leave ' + act, f'after {drawn.times()} {act} -> {state}', f'when {drawn.level(facts)} {act} -> {state}', f'after {drawn.times()} again every {drawn.times()} {act}', f'when {drawn.level(facts)} {act}', f'when {drawn.level(facts)} again every {drawn.times()} {act}')}"]
     return lines
 
 
@@ -185,7 +185,46 @@ def far(chance):
     drawn = Drawn(chance, True)
     said = ["puzzle solved", "not puzzle solved", "puzzle shut", "not puzzle open"] + drawn.far
     facts = said * 2 + [f"{drawn.there} lost", f"not {drawn.there} lost", "session running", "session running"] + drawn.near
-    door = drawn.prop("exit_door", drawn.here, door_states(chance), facts, keeps(drawn, facts), chance.choice([0, 0, 1]))
+    lines = keeps(drawn, facts, chance.choice([("secured",), ("secured", "released")]))
+    door = drawn.prop("exit_door", drawn.here, door_states(chance), facts, lines, chance.choice([0, 0, 1]))
+    return drawn.room("puzzle", drawn.starts(), drawn.puzzle(drawn.there, drawn.far) + door)
+
+
+def far_driven(chance):
+    """The same, with drives."""
+    drawn = Drawn(chance, True)
+    facts = ["puzzle solved", "not puzzle solved", "puzzle shut", "not puzzle open", "session running"] + drawn.far + drawn.near
+    door = drawn.prop("exit_door", drawn.here, door_states(chance, 2), facts, drives(drawn, facts), 0)
+    return drawn.room("puzzle", "starts by operator, ", drawn.puzzle(drawn.there, drawn.far) + door)
+
+
+def one_asks_the_other(chance):
+    """One prop keeps the lock always alike; what crosses the link lets another, or a line before it, release it."""
+    drawn = Drawn(chance, True)
+    said = ["puzzle solved", "not puzzle solved", "puzzle open", "not puzzle shut"] + drawn.far
+    door = drawn.prop("exit_door", drawn.here, door_states(chance, 2), said,
+                      keeps(drawn, ["session running", "session running", *drawn.near], ("secured",), 1), 0, (0, 1))
+    guard = drawn.prop("guard", drawn.here, door_states(chance, 2), said + drawn.near,
+                       chance.choice([keeps, drives])(drawn, said, ("released",)), 0, (0, 0, 1))
+    return drawn.room("puzzle", drawn.starts(), drawn.puzzle(drawn.there, drawn.far) + door + guard)
+
+
+def left(chance):
+    """A loss leads away from where the lock is kept, unless something leads elsewhere before it, or back."""
+    drawn = Drawn(chance, True)
+    facts = ["puzzle solved", "not puzzle solved", "not puzzle open", "puzzle shut"]
+    near = drawn.near + ["session running", "session running"]
+
+    def lines(state):
+        if state is None:
+            return []
+        keep = f"    keep way_out secured while {drawn.level(facts)}"
+        away = f"    when {drawn.there} lost{drawn.pick('', '', ' for 20 ms')} -> free"
+        others = [drawn.rule(near, drawn.here, drawn.pick("watch", "resting")) for _ in range(drawn.pick(0, 1, 1))]
+        if state == "free":
+            return others if chance.random() < 0.4 else []
+        return [keep] + (others + [away] if chance.random() < 0.5 else [away] + others)
+    door = drawn.prop("exit_door", drawn.here, ["watch", "resting", "free"], near, lines, chance.choice([0, 0, 1]), (0,))
     return drawn.room("puzzle", drawn.starts(), drawn.puzzle(drawn.there, drawn.far) + door)
 
 
@@ -201,7 +240,8 @@ def relayed(chance):
     return drawn.room("puzzle", drawn.starts(), drawn.puzzle(drawn.there, drawn.far) + bolt + door, chain)
 
 
-KINDS = {"kept": kept, "driven": driven, "at odds": at_odds, "goals": goals, "started": started, "far": far, "relayed": relayed}
+KINDS = {"kept": kept, "driven": driven, "at odds": at_odds, "goals": goals, "started": started, "far": far, "far driven": far_driven, "one asks the other": one_asks_the_other,
+         "left": left, "relayed": relayed}
 
 
 def looked_at(program, texts, seed):

@@ -3,7 +3,8 @@
 //   lw_exits [--instants N] [--seed S] FILE...
 //
 // Of each file a line: its name; what is said of the lock, words of `not_let_go`, `held`, `open_not_let_go`,
-// `open_held`, or `fine`; a bar; what was seen, words of `not_let_go`, `played_on`, `held`, or `fine`; then, each
+// `open_held`, or `fine`; a bar; what was seen, words of `not_let_go`, `played_on`, `held`,
+// `held_at_times`, or `fine`; then, each
 // after a tab, the states in words. `refused CODE` where it has an error. Exit 0; 2: wrong usage.
 #include <cstdio>
 #include <cstdlib>
@@ -52,7 +53,8 @@ void compare(const std::string& path, std::uint64_t seed, int instants) {
   std::string why;
   for (const auto& [word, state] : {std::pair<const char*, const std::string&>{"not_let_go", seen.not_let_go},
                                     {"played_on", seen.played_on},
-                                    {"held", seen.held}})
+                                    {"held", seen.held},
+                                    {"held_at_times", seen.held_at_times}})
     if (!state.empty()) {
       line += std::string(" ") + word;
       why += "\t" + std::string(word) + ": " + state;

@@ -12,8 +12,10 @@ namespace lw::naive {
 namespace {
 
 // Rooms have times of some scans only: after so many, left alone, each does what it then does for ever.
-constexpr int kSettles = 150;
-constexpr int kWatched = 50;  // the last of them
+constexpr int kSettles = 100;
+constexpr int kWatched = 40;  // the last of them
+constexpr int kTold = 60, kReleased = 30;  // after another word; the last of them in which the lock is released
+constexpr int kPairs = 30;                 // of words, one after the other
 constexpr std::size_t kMostSeen = 6'000, kMostOfOutline = 2, kMostTried = 250;
 constexpr std::uint8_t kMostBits = 6;  // heard of another controller, all of whose words are tried
 
@@ -304,45 +306,59 @@ bool Held::stays_let_go(const Moment& from, Act act) {
   return true;
 }
 
-/// Whether the lock stays secured with the link cut for good though the controllers lost each other, and another
-/// word of the lost one, or its being there, would let it go. What only wakes a prop or moves the session is the
-/// game's course.
-std::string Held::held_by_a_word(Moment moment) {
-  const lw_table& t = tables_[lock_.controller];
+/// Whether the lock is let go for good where one word of the other controller comes, and then another. What only
+/// wakes a prop or moves the session is the game's course.
+bool Held::lets_go(Moment moment, const Word& first, int scans, const Word& then) {
   const std::size_t c = lock_.controller;
-  lw_peers peer(&t);
+  int released = 0;
+  for (int n = 0; n < scans + kTold; ++n) {
+    const std::vector<std::uint8_t> before = moment.blocks[c];
+    instant(moment, Doing{}, n < scans ? &first : &then);
+    const std::uint8_t* const block = moment.blocks[c].data();
+    if (block[LW_AT_PHASE] != before[LW_AT_PHASE]) return false;
+    for (std::size_t p = 0; p < tables_[c].props; ++p)
+      if (before[tables_[c].prop_states + p] == 0 && block[tables_[c].prop_states + p] != 0) return false;
+    released = secured(moment) ? 0 : released + 1;
+  }
+  return released >= kReleased;
+}
+
+/// Whether the lock is secured with the link cut for good though the controllers lost each other, and another
+/// word of the lost one, or its being there, would let it go.
+void Held::look_at_loss(Moment moment, Findings& found) {
+  const std::size_t c = lock_.controller;
+  lw_peers peer(&tables_[c]);
   peer.next();
-  if (peer.bits() > kMostBits) return "";
+  if (peer.bits() > kMostBits) return;
   moment.cut = true;
   moment.to = {};
   for (int n = 0; n < kSettles; ++n) instant(moment, Doing{});
   const Moment lost = moment;
-  bool always = (lost.blocks[c][peer.part] & LW_STATUS) == LW_LOST;
-  for (int n = 0; n < kWatched && always; ++n) {
+  if ((lost.blocks[c][peer.part] & LW_STATUS) != LW_LOST) return;
+  bool always = true, ever = false;
+  for (int n = 0; n < kWatched; ++n) {
     instant(moment, Doing{});
-    always = secured(moment);
+    always = always && secured(moment);
+    ever = ever || secured(moment);
   }
-  if (!always) return "";
-  for (unsigned bits = 0; bits < 1u << peer.bits(); ++bits)
-    for (const bool is_lost : {true, false}) {
-      const Word word{bits, is_lost};
-      Moment other = lost;
-      bool of_the_word = true;
-      int released = 0;
-      for (int n = 0; n < kSettles && of_the_word; ++n) {
-        const std::vector<std::uint8_t> before = other.blocks[c];
-        instant(other, Doing{}, &word);
-        const std::uint8_t* const block = other.blocks[c].data();
-        of_the_word = block[LW_AT_PHASE] == before[LW_AT_PHASE];
-        for (std::size_t p = 0; p < t.props; ++p)
-          of_the_word = of_the_word && (before[t.prop_states + p] != 0 || block[t.prop_states + p] == 0);
-        released = of_the_word && !secured(other) ? released + 1 : 0;
-        if (released >= kWatched)
-          return "let go where it " + std::string(is_lost ? "is lost and said " : "says ") +
-                 std::to_string(bits) + ", from " + words(lost);
-      }
-    }
-  return "";
+  std::string& place = always ? found.held : found.held_at_times;
+  if (!ever || !place.empty()) return;
+  const unsigned words_in_all = 1u << peer.bits();
+  const auto try_words = [&](const Word& first, int scans, const Word& then) {
+    if (!place.empty() || !lets_go(lost, first, scans, then)) return;
+    const auto said = [](const Word& word) {
+      return std::string(word.lost ? "lost, " : "there, ") + std::to_string(word.bits);
+    };
+    place = "let go where the other is " + said(first) + " and " + std::to_string(scans) + " scans later " +
+            said(then) + "; " + words(lost);
+  };
+  for (unsigned bits = 0; bits < words_in_all; ++bits)
+    for (const bool is_lost : {true, false}) try_words({bits, is_lost}, 0, {bits, is_lost});
+  for (int n = 0; n < kPairs; ++n) {
+    const auto any = [&] { return Word{static_cast<unsigned>(dice_() % words_in_all), chance(50)}; };
+    const Word first = any();
+    try_words(first, 1 + static_cast<int>(dice_() % 12), chance(50) ? any() : Word{first.bits, !first.lost});
+  }
 }
 
 Held::Findings Held::look(int instants) {
@@ -362,7 +378,7 @@ Held::Findings Held::look(int instants) {
     if (found.played_on.empty() && !stays_let_go(moment, Act::end) && !stays_let_go(moment, Act::reset) &&
         !stays_let_go(moment, Act::override_all))
       found.played_on = words(moment);
-    if (tables_.size() > 1 && found.held.empty()) found.held = held_by_a_word(moment);
+    if (tables_.size() > 1) look_at_loss(moment, found);
   }
   return found;
 }

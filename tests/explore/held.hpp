@@ -35,6 +35,7 @@ class Held {
     std::string not_let_go;  // left alone after each act the lock is secured
     std::string played_on;   // the same after acts that are made again, and players, links and devices as they like
     std::string held;        // by what a lost controller said, or by its silence
+    std::string held_at_times;  // the same, secured again and again
   };
   /// `instants` of the walk.
   Findings look(int instants);
@@ -85,7 +86,8 @@ class Held {
   bool lets_go_in_turn(Moment moment);
   bool operator_can(const Moment& moment);
   bool stays_let_go(const Moment& moment, Act act);
-  std::string held_by_a_word(Moment moment);
+  void look_at_loss(Moment moment, Findings& found);
+  bool lets_go(Moment moment, const Word& first, int scans, const Word& then);
 
   std::vector<lw_table> tables_;
   std::mt19937_64 dice_;
