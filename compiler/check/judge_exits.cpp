@@ -176,6 +176,17 @@ class Exit {
     return false;
   }
 
+  /// In each scan of a time more, nothing being done: what is secured again and again is not held.
+  bool stays_secured(RoomRun run) const {
+    const std::int64_t until_ms = run.now_ms() + kMargin_ms;
+    bool secured = run.holds(powered(lock_));
+    while (secured && run.now_ms() < until_ms) {
+      run.scan();
+      secured = run.holds(powered(lock_));
+    }
+    return secured;
+  }
+
   /// Held by what a lost controller said last.
   bool stays_held_by(const Replayed& before, std::uint8_t peer) {
     const std::size_t other = tables_.controllers[lock_.controller].rows.link.peers[peer].controller;
@@ -184,6 +195,7 @@ class Exit {
     const std::optional<Replayed> after = held_after(before, {lose});
     if (!after) return false;
     const RoomRun run = judging_.courses.run_to(after->script, after->seen_ms);
+    if (!stays_secured(run)) return false;
     if (!hangs_on(
             tables_, lock_, peer,
             [&](const rows::RawFact& fact) { return run.holds(lock_.controller, fact); },

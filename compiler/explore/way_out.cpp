@@ -3,7 +3,7 @@
 
 #include <algorithm>
 #include <optional>
-#include <set>
+#include <utility>
 
 #include "explore/measures.hpp"
 #include "explore/slice.hpp"
@@ -39,6 +39,11 @@ class Holding {
   }
   /// Whether it can be held for a time by itself.
   bool driven() const { return longest_drive() != 0; }
+  /// Whether it can be so, or be asked to be released for a time.
+  bool has_drives() const {
+    return std::any_of(rows_.drives.begin(), rows_.drives.end(),
+                       [&](const rows::Drive& drive) { return drive.output == lock_; });
+  }
   std::uint32_t longest_drive() const {
     std::uint32_t longest = 0;
     for (const rows::ActionList& list : rows_.actions)
@@ -62,25 +67,93 @@ class Holding {
     });
     return may;
   }
-  /// Where no move makes a difference to the hold: what is asked for it in each state of each prop is the
-  /// same, and those literals are all that there is. Nothing where moves matter.
+  /// The same, or by an action there: what it drives may be driven anew before its time is over.
+  bool may_hold_or_drive(const rows::State& state, const Sure& known) const {
+    bool may = may_hold(state, known);
+    each_body(state, [&](const rows::Body& body) {
+      may = may || secures(body.enter) || secures(body.leave);
+      for (const rows::Rule& rule : body.rules)
+        may = may || (secures(rule.actions) && may_be_due(rule, known));
+    });
+    return may;
+  }
+  /// Where no move makes a difference to the hold: what is asked for it in each state of each prop, to be
+  /// secured or released, is the same, and those literals are all that there is. Nothing where moves matter.
   std::optional<std::vector<rows::Literal>> asked_in_every_state() const {
-    if (driven()) return std::nullopt;
+    if (has_drives()) return std::nullopt;
     std::vector<rows::Literal> found;
     for (const rows::Prop& prop : rows_.props) {
-      std::optional<std::set<rows::Literal>> first;
+      std::optional<std::vector<std::pair<rows::Literal, bool>>> first;  // the first that holds wins
       for (const rows::State& state : prop.states) {
-        std::set<rows::Literal> here;
+        std::vector<std::pair<rows::Literal, bool>> here;
         each_body(state, [&](const rows::Body& body) {
           for (const rows::Keep& keep : body.keeps)
-            if (secures(keep)) here.insert(keep.has_while ? keep.while_ : rows::kTrue);
+            if (keep.output == lock_)
+              here.emplace_back(keep.has_while ? keep.while_ : rows::kTrue, secures(keep.level));
         });
         if (first && *first != here) return std::nullopt;
         first = std::move(here);
       }
-      if (first) found.insert(found.end(), first->begin(), first->end());
+      if (!first) continue;
+      for (const auto& one : *first) found.push_back(one.first);
     }
     return found;
+  }
+  /// What a prop in that state may ask of the lock by its keeps, of which the first that holds wins.
+  struct Asked {
+    bool secured = false, released = false, nothing = false;
+  };
+  Asked asked(const rows::State& state, const Sure& known) const {
+    Asked found;
+    Truth before = Truth::no;  // whether one before asks
+    each_body(state, [&](const rows::Body& body) {
+      for (const rows::Keep& keep : body.keeps) {
+        if (keep.output != lock_ || before == Truth::yes) continue;
+        const Truth asks = keep.has_while ? truth(rows_, keep.while_, known) : Truth::yes;
+        if (asks == Truth::no) continue;
+        (secures(keep.level) ? found.secured : found.released) = true;
+        before = asks;
+      }
+    });
+    found.nothing = before != Truth::yes;
+    return found;
+  }
+  bool may_be_due(const rows::Rule& rule, const Sure& known) const {
+    return rule.kind != rows::RuleKind::level || truth(rows_, rule.condition, known) != Truth::no;
+  }
+  /// By state, whether a prop in it holds the lock no more, wherever else it may move.
+  std::vector<bool> free_for_good(const rows::Prop& prop, const Sure& known) const {
+    std::vector<bool> free;
+    for (const rows::State& state : prop.states) free.push_back(!may_hold_or_drive(state, known));
+    for (bool more = true; more;) {
+      more = false;
+      for (std::size_t s = 0; s < free.size(); ++s)
+        each_body(prop.states[s], [&](const rows::Body& body) {
+          for (const rows::Rule& rule : body.rules)
+            if (free[s] && rule.target != 0 && !free[rule.target - 1u] && may_be_due(rule, known)) {
+              free[s] = false;
+              more = true;
+            }
+        });
+    }
+    return free;
+  }
+  /// Whether a condition that surely holds moves a prop away from a state, to where it is free for good, and
+  /// nothing moves it elsewhere before.
+  bool is_left(const rows::State& state, const std::vector<bool>& free, const Sure& known) const {
+    bool left = false, ends = false, elsewhere = false;  // `ends`: no later rule moves it
+    each_body(state, [&](const rows::Body& body) {
+      for (const rows::Rule& rule : body.rules) {
+        if (rule.target == 0 || ends || !may_be_due(rule, known)) continue;
+        if (!free[rule.target - 1u]) {
+          elsewhere = true;
+        } else if (rule.kind == rows::RuleKind::level && truth(rows_, rule.condition, known) == Truth::yes) {
+          left = true;
+          ends = rule.run_width == 0;
+        }
+      }
+    });
+    return left && !elsewhere;
   }
   bool moves_on(const rows::State& state) const {
     bool moves = false;
@@ -210,24 +283,16 @@ std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tab
     const Sure when_lost = lost(rows, peer);
     const auto of_peer = [peer](const rows::RawFact& fact) { return speaks_of(fact, peer); };
     bool held = false, read = false;
-    for (const rows::Prop& prop : rows.props)
+    for (const rows::Prop& prop : rows.props) {
+      const std::vector<bool> free = holding.free_for_good(prop, when_lost);
       for (const rows::State& state : prop.states) {
-        bool left = false;
+        held = held || (holding.may_hold_or_drive(state, when_lost) && !holding.is_left(state, free, when_lost));
         holding.each_body(state, [&](const rows::Body& body) {
-          for (const rows::Rule& rule : body.rules) {
-            if (rule.target == 0) {
-              if (!holding.secures(rule.actions) || !reads(rows, rule.condition, of_peer)) continue;
-              if (truth(rows, rule.condition, when_lost) != Truth::no) held = read = true;
-              continue;
-            }
-            // A move that the loss itself brings, to a state that does not hold the lock.
-            left = left || (rule.kind == rows::RuleKind::level &&
-                            truth(rows, rule.condition, when_lost) == Truth::yes &&
-                            !holding.may_hold(prop.states[rule.target - 1u], when_lost));
-          }
+          for (const rows::Rule& rule : body.rules)
+            read = read || (holding.secures(rule.actions) && reads(rows, rule.condition, of_peer));
         });
-        held = held || (holding.may_hold(state, when_lost) && !left);
       }
+    }
     const explore::Part& own = slice.parts[lock.controller];
     const explore::Part& other = slice.parts[rows.link.peers[p].controller];
     const bool says = read || std::any_of(own.facts.begin(), own.facts.end(), of_peer) ||
@@ -274,28 +339,22 @@ bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
         });
       }
   }
-  bool holds_it = false, firm = false;
+  bool holds_it = false, firm = false, may_release = false;
   for (std::size_t p = 0; p < rows.props.size(); ++p) {
     if (state(p) == 0) continue;
-    bool keeps = false, always = true;
+    const Holding::Asked now = holding.asked(rows.props[p].states[state(p) - 1u], as_is);
+    bool always = true;
     for (std::size_t s = 1; s < may_be[p].size(); ++s) {
       if (!may_be[p][s]) continue;
-      bool surely = false;
-      holding.each_body(rows.props[p].states[s - 1], [&](const rows::Body& body) {
-        for (const rows::Keep& keep : body.keeps) {
-          if (!holding.secures(keep)) continue;
-          keeps =
-              keeps || (s == state(p) && (!keep.has_while || truth(rows, keep.while_, as_is) != Truth::no));
-          surely = surely || !keep.has_while || truth(rows, keep.while_, otherwise) == Truth::yes;
-        }
-      });
-      always = always && surely;
+      const Holding::Asked then = holding.asked(rows.props[p].states[s - 1], otherwise);
+      always = always && !then.nothing;
+      // Props at odds release it.
+      may_release = may_release || then.released;
     }
-    if (!keeps) continue;
-    holds_it = true;
-    firm = firm || always;
+    holds_it = holds_it || now.secured;
+    firm = firm || (now.secured && always);
   }
-  return holds_it && !firm;
+  return holds_it && (may_release || !firm);
 }
 
 bool can_be_held(const RoomTables& tables, Seat lock) {
