@@ -3,10 +3,12 @@
 
 #include <algorithm>
 #include <optional>
+#include <set>
 #include <utility>
 
 #include "explore/measures.hpp"
 #include "explore/slice.hpp"
+#include "runtime/block.h"
 
 namespace lw {
 
@@ -97,25 +99,6 @@ class Holding {
       if (!first) continue;
       for (const auto& one : *first) found.push_back(one.first);
     }
-    return found;
-  }
-  /// What a prop in that state may ask of the lock by its keeps, of which the first that holds wins.
-  struct Asked {
-    bool secured = false, released = false, nothing = false;
-  };
-  Asked asked(const rows::State& state, const Sure& known) const {
-    Asked found;
-    Truth before = Truth::no;  // whether one before asks
-    each_body(state, [&](const rows::Body& body) {
-      for (const rows::Keep& keep : body.keeps) {
-        if (keep.output != lock_ || before == Truth::yes) continue;
-        const Truth asks = keep.has_while ? truth(rows_, keep.while_, known) : Truth::yes;
-        if (asks == Truth::no) continue;
-        (secures(keep.level) ? found.secured : found.released) = true;
-        before = asks;
-      }
-    });
-    found.nothing = before != Truth::yes;
     return found;
   }
   bool may_be_due(const rows::Rule& rule, const Sure& known) const {
@@ -262,7 +245,7 @@ LetsGo lets_go(const RoomTables& tables, Seat lock) {
   return found;
 }
 
-std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tables, Seat lock) {
+std::vector<HeldBy> held_by(const model::Room& room, const RoomTables& tables, Seat lock) {
   const rows::Table& rows = tables.controllers[lock.controller].rows;
   const Holding holding(rows, lock.row);
   std::vector<Question> questions{powered(lock)};
@@ -277,7 +260,7 @@ std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tab
     }
   }
   const explore::Slice slice = explore::says_in(room, tables, questions);
-  std::vector<std::uint8_t> found;
+  std::vector<HeldBy> found;
   for (std::size_t p = 0; p < rows.link.peers.size(); ++p) {
     const auto peer = static_cast<std::uint8_t>(p);
     const Sure when_lost = lost(rows, peer);
@@ -286,7 +269,8 @@ std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tab
     for (const rows::Prop& prop : rows.props) {
       const std::vector<bool> free = holding.free_for_good(prop, when_lost);
       for (const rows::State& state : prop.states) {
-        held = held || (holding.may_hold_or_drive(state, when_lost) && !holding.is_left(state, free, when_lost));
+        held =
+            held || (holding.may_hold_or_drive(state, when_lost) && !holding.is_left(state, free, when_lost));
         holding.each_body(state, [&](const rows::Body& body) {
           for (const rows::Rule& rule : body.rules)
             read = read || (holding.secures(rule.actions) && reads(rows, rule.condition, of_peer));
@@ -298,63 +282,94 @@ std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tab
     const bool says = read || std::any_of(own.facts.begin(), own.facts.end(), of_peer) ||
                       std::find(other.props.begin(), other.props.end(), true) != other.props.end() ||
                       std::find(other.inputs.begin(), other.inputs.end(), true) != other.inputs.end();
-    if (held && says) found.push_back(peer);
+    if (!held || !says) continue;
+    std::set<std::uint8_t> bits;
+    for (const rows::RawFact& fact : own.facts)
+      if (fact.kind == FactKind::peer_says && fact.a == peer) bits.insert(static_cast<std::uint8_t>(fact.b));
+    found.push_back({peer, {bits.begin(), bits.end()}});
   }
   return found;
 }
 
-bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
-              const std::function<bool(const rows::RawFact&)>& holds,
-              const std::function<std::uint8_t(std::size_t prop)>& state) {
-  const rows::Table& rows = tables.controllers[lock.controller].rows;
-  const Holding holding(rows, lock.row);
-  // States to which another word of the lost one could bring props, one after the other; that of one which
-  // waits stays.
-  std::vector<std::vector<bool>> may_be(rows.props.size());
-  for (std::size_t p = 0; p < rows.props.size(); ++p) {
-    may_be[p].resize(rows.props[p].states.size() + 1);
-    may_be[p][state(p)] = true;
+namespace {
+
+/// A controller that goes on by itself, while another says the same in every scan.
+class Told {
+ public:
+  Told(const RoomRun& run, Seat lock, std::uint8_t peer)
+      : table_(run.table(lock.controller)), lock_(lock), peer_(&table_) {
+    block_.assign(run.block(lock.controller), run.block(lock.controller) + lw_block_size(&table_));
+    for (std::size_t n = 0; n < table_.inputs; ++n) raws_.push_back(run.raw(lock.controller, n));
+    for (int n = 0; n <= peer; ++n) peer_.next();
   }
-  const auto moves = [&](std::size_t prop) {
-    return std::count(may_be[prop].begin(), may_be[prop].end(), true) > 1;
-  };
-  const auto speaks = [&](const rows::RawFact& fact) {
-    return speaks_of(fact, peer) ||
-           ((fact.kind == FactKind::prop_in || fact.kind == FactKind::prop_solved) && moves(fact.a));
-  };
-  const Sure otherwise = [&](const rows::RawFact& fact) {
-    return speaks(fact) ? Truth::maybe : of(holds(fact));
-  };
-  const Sure as_is = [&](const rows::RawFact& fact) { return of(holds(fact)); };
-  for (bool more = true; more;) {
-    more = false;
-    for (std::size_t p = 0; p < rows.props.size(); ++p)
-      for (std::size_t s = 1; s < may_be[p].size(); ++s) {
-        if (!may_be[p][s]) continue;
-        holding.each_body(rows.props[p].states[s - 1], [&](const rows::Body& body) {
-          for (const rows::Rule& rule : body.rules)
-            if (rule.target != 0 && !may_be[p][rule.target] && reads(rows, rule.condition, speaks) &&
-                truth(rows, rule.condition, otherwise) != Truth::no)
-              may_be[p][rule.target] = more = true;
-        });
-      }
+  void say(std::uint8_t bit, bool value) { lw_put_bit(&block_[peer_.part + LW_PEER_PART], bit, value); }
+  bool says(std::uint8_t bit) const { return lw_bit(&block_[peer_.part + LW_PEER_PART], bit); }
+  /// One scan, in which that controller is heard or lost. False where it woke a prop or moved the session:
+  /// that is the game's course.
+  bool scan(bool is_lost) {
+    const std::vector<std::uint8_t> before = block_;
+    std::uint8_t* const block = block_.data();
+    std::uint8_t* const part = block + peer_.part;
+    lw_condition(&table_, block, raws_.data(), 1);
+    part[0] = static_cast<std::uint8_t>((part[0] & ~LW_STATUS) | (is_lost ? LW_LOST : LW_GOOD));
+    lw_put16(part + 1, is_lost ? peer_.lost_after : std::uint16_t{0});
+    // Conditioning makes inputs' bits of a lost one false (9.3), as it would here were it not told otherwise.
+    std::copy_n(&before[peer_.part + LW_PEER_PART], peer_.bytes(), part + LW_PEER_PART);
+    for (std::uint8_t bit = 0; bit < peer_.input_bits && is_lost; ++bit)
+      lw_put_bit(part + LW_PEER_PART, bit, false);
+    lw_step(&table_, block, nullptr);
+    bool same = block[LW_AT_PHASE] == before[LW_AT_PHASE];
+    for (std::size_t p = 0; p < table_.props; ++p)
+      same = same && (before[table_.prop_states + p] != 0 || block[table_.prop_states + p] == 0);
+    return same;
   }
-  bool holds_it = false, firm = false, may_release = false;
-  for (std::size_t p = 0; p < rows.props.size(); ++p) {
-    if (state(p) == 0) continue;
-    const Holding::Asked now = holding.asked(rows.props[p].states[state(p) - 1u], as_is);
-    bool always = true;
-    for (std::size_t s = 1; s < may_be[p].size(); ++s) {
-      if (!may_be[p][s]) continue;
-      const Holding::Asked then = holding.asked(rows.props[p].states[s - 1], otherwise);
-      always = always && !then.nothing;
-      // Props at odds release it.
-      may_release = may_release || then.released;
+  bool secured() const { return lw_output(&table_, block_.data(), lock_.row) != 0; }
+
+ private:
+  const lw_table& table_;
+  Seat lock_;
+  lw_peers peer_;
+  std::vector<std::uint8_t> block_;
+  std::vector<lw_raw> raws_;
+};
+
+}  // namespace
+
+bool another_word_lets_go(const RoomRun& run, Seat lock, const HeldBy& held, std::int64_t wait_ms) {
+  constexpr std::size_t kAllWords = 6, kMostBits = 24;
+  const std::int64_t scans = wait_ms / run.table(lock.controller).scan_ms;
+  const Told now(run, lock, held.peer);
+  const auto tried = [&](Told told, bool is_lost) {
+    bool secured = false;
+    for (std::int64_t n = 0; n < 2 * scans; ++n) {
+      if (!told.scan(is_lost)) return false;
+      secured = secured || (n >= scans && told.secured());
+      if (secured) return false;
     }
-    holds_it = holds_it || now.secured;
-    firm = firm || (now.secured && always);
+    return true;
+  };
+  const auto lets_go = [&](const std::vector<std::size_t>& turned) {
+    Told told = now;
+    for (const std::size_t n : turned) told.say(held.bits[n], !now.says(held.bits[n]));
+    return tried(told, true) || tried(told, false);
+  };
+  const std::size_t count = std::min(held.bits.size(), kMostBits);
+  if (count <= kAllWords) {
+    for (std::size_t word = 0; word < std::size_t{1} << count; ++word) {
+      std::vector<std::size_t> turned;
+      for (std::size_t n = 0; n < count; ++n)
+        if (word >> n & 1) turned.push_back(n);
+      if (lets_go(turned)) return true;
+    }
+    return false;
   }
-  return holds_it && (may_release || !firm);
+  // Of more, what differs in two bits, as where one state gives way to another.
+  for (std::size_t first = 0; first < count; ++first)
+    for (std::size_t second = first; second < count; ++second)
+      if (lets_go(first == second ? std::vector<std::size_t>{first}
+                                  : std::vector<std::size_t>{first, second}))
+        return true;
+  return lets_go({});
 }
 
 bool can_be_held(const RoomTables& tables, Seat lock) {

@@ -1,4 +1,5 @@
-// lw_exits: what `lint` says of a room's exit lock, beside what the runtime does when it is stepped (held.hpp).
+// lw_exits: what `lint` says of a room's exit lock, beside what the runtime does when it is stepped
+// (held.hpp).
 //
 //   lw_exits [--instants N] [--seed S] FILE...
 //
@@ -28,7 +29,9 @@ std::string said(const CompiledRoom& compiled) {
                []() -> const char* { return nullptr; }, findings, open, nullptr});
   std::string words;
   for (const Finding& finding : findings)
-    words += finding.code == Code::exit_held ? "held " : finding.code == Code::exit_not_let_go ? "not_let_go " : "? ";
+    words += finding.code == Code::exit_held         ? "held "
+             : finding.code == Code::exit_not_let_go ? "not_let_go "
+                                                     : "? ";
   for (const OpenQuestion& question : open)
     words += question.what.find("stays held") != std::string::npos ? "open_held " : "open_not_let_go ";
   return words.empty() ? "fine " : words;

@@ -14,8 +14,9 @@ namespace {
 // Rooms have times of some scans only: after so many, left alone, each does what it then does for ever.
 constexpr int kSettles = 100;
 constexpr int kWatched = 40;  // the last of them
-constexpr int kTold = 60, kReleased = 30;  // after another word; the last of them in which the lock is released
-constexpr int kPairs = 30;                 // of words, one after the other
+constexpr int kTold = 60,
+              kReleased = 30;  // after another word; the last of them in which the lock is released
+constexpr int kPairs = 30;     // of words, one after the other
 constexpr std::size_t kMostSeen = 6'000, kMostOfOutline = 2, kMostTried = 250;
 constexpr std::uint8_t kMostBits = 6;  // heard of another controller, all of whose words are tried
 
@@ -103,13 +104,15 @@ void Held::tell(Moment& moment, const Word& word) const {
   part[0] = static_cast<std::uint8_t>((part[0] & ~LW_STATUS) | (word.lost ? LW_LOST : LW_GOOD));
   lw_put16(part + 1, word.lost ? peer.lost_after : std::uint16_t{0});
   for (std::uint16_t bit = 0; bit < peer.bits(); ++bit)
-    lw_put_bit(part + LW_PEER_PART, bit, (word.bits >> bit & 1) != 0);
+    lw_put_bit(part + LW_PEER_PART, bit,
+               (word.bits >> bit & 1) != 0 && !(word.lost && bit < peer.input_bits));
 }
 
 void Held::touch(Moment& moment, int percent) {
   for (auto& raws : moment.raws)
     for (lw_raw& raw : raws)
-      if (chance(percent)) raw = chance(15) ? lw_raw{0, 0} : lw_raw{static_cast<std::int32_t>(dice_() % 2), 1};
+      if (chance(percent))
+        raw = chance(15) ? lw_raw{0, 0} : lw_raw{static_cast<std::int32_t>(dice_() % 2), 1};
 }
 
 Held::Doing Held::at_random(const Moment& moment) {
@@ -120,15 +123,22 @@ Held::Doing Held::at_random(const Moment& moment) {
     if (!chance(12)) continue;
     const int at = moment.blocks[c][LW_AT_PHASE];
     switch (at == 0 ? (c == 0 ? 0 : 4) : 1 + dice_() % 4) {
-      case 0: doing.commands[c].start = 1; break;
-      case 1: doing.commands[c].end = 1; break;
-      case 2: doing.commands[c].reset = 1; break;
+      case 0:
+        doing.commands[c].start = 1;
+        break;
+      case 1:
+        doing.commands[c].end = 1;
+        break;
+      case 2:
+        doing.commands[c].reset = 1;
+        break;
       case 3:
         doing.overrides[c].resize((tables_[c].props + 7u) / 8u);
         if (tables_[c].props != 0)
           lw_put_bit(doing.overrides[c].data(), static_cast<std::uint16_t>(dice_() % tables_[c].props), true);
         break;
-      default: break;
+      default:
+        break;
     }
   }
   return doing;
@@ -240,8 +250,8 @@ void Held::walk(int instants) {
 
 // ---- What the operator can do ----
 
-/// Whether the lock is secured in any of the last scans of a room that is left alone: devices, links and hands
-/// stay as they are.
+/// Whether the lock is secured in any of the last scans of a room that is left alone: devices, links and
+/// hands stay as they are.
 bool Held::secured_when_left(Moment moment) {
   bool found = false;
   for (int n = 0; n < kSettles; ++n) {
@@ -306,8 +316,8 @@ bool Held::stays_let_go(const Moment& from, Act act) {
   return true;
 }
 
-/// Whether the lock is let go for good where one word of the other controller comes, and then another. What only
-/// wakes a prop or moves the session is the game's course.
+/// Whether the lock is let go for good where one word of the other controller comes, and then another. What
+/// only wakes a prop or moves the session is the game's course.
 bool Held::lets_go(Moment moment, const Word& first, int scans, const Word& then) {
   const std::size_t c = lock_.controller;
   int released = 0;

@@ -1,11 +1,12 @@
 // Whether a room's exit lock ever holds people, from docs/meaning.md 10.3 and docs/safety.md alone.
 //
 // Slow and obvious: a small room of one or two controllers is stepped through instants drawn at random, with
-// every freedom at once: raw values that change and fail, commands and overrides at either controller, messages
-// early and late, a link cut and joined, power gone for a moment or for longer. In each state that it came to
-// in which the lock is secured, what the operator can do at the lock's controller is done, and the room is then
-// left alone. Nothing is argued of rows and nothing shared with compiler/explore, which this is held against. A
-// walk at random may miss a state: what it finds is so, what it does not find is no proof. Tests: tests/exits.py.
+// every freedom at once: raw values that change and fail, commands and overrides at either controller,
+// messages early and late, a link cut and joined, power gone for a moment or for longer. In each state that
+// it came to in which the lock is secured, what the operator can do at the lock's controller is done, and the
+// room is then left alone. Nothing is argued of rows and nothing shared with compiler/explore, which this is
+// held against. A walk at random may miss a state: what it finds is so, what it does not find is no proof.
+// Tests: tests/exits.py.
 #pragma once
 
 #include <array>
@@ -33,8 +34,9 @@ class Held {
     std::size_t states = 0, secured = 0;  // that were seen; and tried
     // The first state of each kind that was found, in words; empty: none was.
     std::string not_let_go;  // left alone after each act the lock is secured
-    std::string played_on;   // the same after acts that are made again, and players, links and devices as they like
-    std::string held;        // by what a lost controller said, or by its silence
+    std::string
+        played_on;     // the same after acts that are made again, and players, links and devices as they like
+    std::string held;  // by what a lost controller said, or by its silence
     std::string held_at_times;  // the same, secured again and again
   };
   /// `instants` of the walk.
@@ -57,7 +59,8 @@ class Held {
     std::array<lw_commands, kMost> commands{};
     std::array<std::vector<std::uint8_t>, kMost> overrides;
     std::array<Power, kMost> power{};
-    bool late = false;  // messages come as late as they can; else at any time if `any`, or as soon as they can
+    bool late =
+        false;  // messages come as late as they can; else at any time if `any`, or as soon as they can
     bool any = false;
   };
   /// A controller that hears this one for good: each bit that it is told, and whether it counts as lost.
@@ -91,12 +94,12 @@ class Held {
 
   std::vector<lw_table> tables_;
   std::mt19937_64 dice_;
-  int delay_ = 0;        // instants that a message may take
+  int delay_ = 0;         // instants that a message may take
   bool started_ = false;  // the room starts on a condition, which players may bring about again
   Seat lock_;
   Moment power_up_;
-  std::vector<Moment> seen_;       // different ones
-  std::vector<Moment> to_try_;     // some of them, in which the lock is secured
+  std::vector<Moment> seen_;    // different ones
+  std::vector<Moment> to_try_;  // some of them, in which the lock is secured
   std::unordered_set<std::string> keys_;
 };
 
