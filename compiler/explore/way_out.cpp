@@ -61,13 +61,16 @@ class Holding {
     for (const std::uint16_t body : state.bodies) visit(rows_.bodies[body]);
   }
   /// Whether a prop in that state can hold the lock by a keep.
-  bool may_hold(const rows::State& state, const Sure& known) const {
-    bool may = false;
-    each_body(state, [&](const rows::Body& body) {
-      for (const rows::Keep& keep : body.keeps)
-        may = may || (secures(keep) && (!keep.has_while || truth(rows_, keep.while_, known) != Truth::no));
+  bool may_hold(const rows::State& state, const Sure& known) const { return asks(state, known).may_hold; }
+  /// Whether some prop surely asks for the lock to be released whatever its state: then it is, whatever
+  /// others ask by keeps.
+  bool surely_released(const Sure& known) const {
+    if (driven()) return false;
+    return std::any_of(rows_.props.begin(), rows_.props.end(), [&](const rows::Prop& prop) {
+      return prop.wakes == rows::kTrue &&  // else it may wait
+             std::all_of(prop.states.begin(), prop.states.end(),
+                         [&](const rows::State& state) { return asks(state, known).releases; });
     });
-    return may;
   }
   /// The same, or by an action there: what it drives may be driven anew before its time is over.
   bool may_hold_or_drive(const rows::State& state, const Sure& known) const {
@@ -137,6 +140,25 @@ class Holding {
       }
     });
     return left && !elsewhere;
+  }
+  struct Asks {
+    bool may_hold = false, releases = false;
+  };
+  /// By keeps, of which the first that asks wins.
+  Asks asks(const rows::State& state, const Sure& known) const {
+    Asks found;
+    each_body(state, [&](const rows::Body& body) {
+      for (const rows::Keep& keep : body.keeps) {
+        if (keep.output != lock_ || found.releases) continue;
+        const Truth asked = keep.has_while ? truth(rows_, keep.while_, known) : Truth::yes;
+        if (secures(keep))
+          found.may_hold = found.may_hold || asked != Truth::no;
+        else
+          found.releases = asked == Truth::yes;
+      }
+    });
+    found.releases = found.releases && !found.may_hold;
+    return found;
   }
   bool moves_on(const rows::State& state) const {
     bool moves = false;
@@ -228,6 +250,7 @@ LetsGo lets_go(const RoomTables& tables, Seat lock) {
   found.end = true;
   for (const rows::Prop& prop : rows.props)
     for (const rows::State& state : prop.states) found.end = found.end && !holding.may_hold(state, ended);
+  found.end = found.end || holding.surely_released(ended);
   // 4.1, 4.5: all props with a goal solved until reset; those that were not, in their first goal state.
   const Sure solved = [&](const rows::RawFact& fact) {
     return fact.kind == FactKind::prop_solved && rows.props[fact.a].goal != 0 ? Truth::yes : Truth::maybe;
@@ -282,7 +305,7 @@ std::vector<HeldBy> held_by(const model::Room& room, const RoomTables& tables, S
     const bool says = read || std::any_of(own.facts.begin(), own.facts.end(), of_peer) ||
                       std::find(other.props.begin(), other.props.end(), true) != other.props.end() ||
                       std::find(other.inputs.begin(), other.inputs.end(), true) != other.inputs.end();
-    if (!held || !says) continue;
+    if (!held || !says || holding.surely_released(when_lost)) continue;
     std::set<std::uint8_t> bits;
     for (const rows::RawFact& fact : own.facts)
       if (fact.kind == FactKind::peer_says && fact.a == peer) bits.insert(static_cast<std::uint8_t>(fact.b));
@@ -301,6 +324,9 @@ class Told {
     block_.assign(run.block(lock.controller), run.block(lock.controller) + lw_block_size(&table_));
     for (std::size_t n = 0; n < table_.inputs; ++n) raws_.push_back(run.raw(lock.controller, n));
     for (int n = 0; n <= peer; ++n) peer_.next();
+    lw_peers last(&table_);
+    for (int n = 0; n < table_.peers; ++n) last.next();
+    peers_end_ = std::size_t{last.part} + LW_PEER_PART + last.bytes();
   }
   void say(std::uint8_t bit, bool value) { lw_put_bit(&block_[peer_.part + LW_PEER_PART], bit, value); }
   bool says(std::uint8_t bit) const { return lw_bit(&block_[peer_.part + LW_PEER_PART], bit); }
@@ -311,12 +337,12 @@ class Told {
     std::uint8_t* const block = block_.data();
     std::uint8_t* const part = block + peer_.part;
     lw_condition(&table_, block, raws_.data(), 1);
+    // No silence counts: the other controllers stay as they are.
+    std::copy(&before[table_.peer_block], before.data() + peers_end_, block + table_.peer_block);
     part[0] = static_cast<std::uint8_t>((part[0] & ~LW_STATUS) | (is_lost ? LW_LOST : LW_GOOD));
     lw_put16(part + 1, is_lost ? peer_.lost_after : std::uint16_t{0});
-    // Conditioning makes inputs' bits of a lost one false (9.3), as it would here were it not told otherwise.
-    std::copy_n(&before[peer_.part + LW_PEER_PART], peer_.bytes(), part + LW_PEER_PART);
     for (std::uint8_t bit = 0; bit < peer_.input_bits && is_lost; ++bit)
-      lw_put_bit(part + LW_PEER_PART, bit, false);
+      lw_put_bit(part + LW_PEER_PART, bit, false);  // 9.3
     lw_step(&table_, block, nullptr);
     bool same = block[LW_AT_PHASE] == before[LW_AT_PHASE];
     for (std::size_t p = 0; p < table_.props; ++p)
@@ -329,6 +355,7 @@ class Told {
   const lw_table& table_;
   Seat lock_;
   lw_peers peer_;
+  std::size_t peers_end_ = 0;  // in the block
   std::vector<std::uint8_t> block_;
   std::vector<lw_raw> raws_;
 };

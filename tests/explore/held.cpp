@@ -18,7 +18,7 @@ constexpr int kTold = 60,
               kReleased = 30;  // after another word; the last of them in which the lock is released
 constexpr int kPairs = 30;     // of words, one after the other
 constexpr std::size_t kMostSeen = 6'000, kMostOfOutline = 2, kMostTried = 250;
-constexpr std::uint8_t kMostBits = 6;  // heard of another controller, all of whose words are tried
+constexpr unsigned kMostWords = 64;  // of another controller; of more some are tried
 
 }  // namespace
 
@@ -339,7 +339,6 @@ void Held::look_at_loss(Moment moment, Findings& found) {
   const std::size_t c = lock_.controller;
   lw_peers peer(&tables_[c]);
   peer.next();
-  if (peer.bits() > kMostBits) return;
   moment.cut = true;
   moment.to = {};
   for (int n = 0; n < kSettles; ++n) instant(moment, Doing{});
@@ -353,7 +352,7 @@ void Held::look_at_loss(Moment moment, Findings& found) {
   }
   std::string& place = always ? found.held : found.held_at_times;
   if (!ever || !place.empty()) return;
-  const unsigned words_in_all = 1u << peer.bits();
+  const unsigned words_in_all = 1u << std::min<unsigned>(peer.bits(), 31);
   const auto try_words = [&](const Word& first, int scans, const Word& then) {
     if (!place.empty() || !lets_go(lost, first, scans, then)) return;
     const auto said = [](const Word& word) {
@@ -362,8 +361,11 @@ void Held::look_at_loss(Moment moment, Findings& found) {
     place = "let go where the other is " + said(first) + " and " + std::to_string(scans) + " scans later " +
             said(then) + "; " + words(lost);
   };
-  for (unsigned bits = 0; bits < words_in_all; ++bits)
-    for (const bool is_lost : {true, false}) try_words({bits, is_lost}, 0, {bits, is_lost});
+  for (unsigned n = 0; n < std::min(words_in_all, kMostWords); ++n)
+    for (const bool is_lost : {true, false}) {
+      const unsigned bits = words_in_all > kMostWords ? static_cast<unsigned>(dice_() % words_in_all) : n;
+      try_words({bits, is_lost}, 0, {bits, is_lost});
+    }
   for (int n = 0; n < kPairs; ++n) {
     const auto any = [&] { return Word{static_cast<unsigned>(dice_() % words_in_all), chance(50)}; };
     const Word first = any();
