@@ -265,6 +265,7 @@ LetsGo lets_go(const RoomTables& tables, Seat lock) {
     }
     found.override_ = found.override_ && (all || rests);
   }
+  found.override_ = found.override_ || holding.surely_released(solved);
   return found;
 }
 
