@@ -68,7 +68,7 @@ void compare(const std::string& path, std::uint64_t seed, int instants) {
 
 int run(int argc, char** argv) {
   std::uint64_t seed = 1;
-  int instants = 12'000;
+  int instants = 5'000;
   for (int n = 1; n < argc; ++n) {
     if (n + 1 < argc && std::strcmp(argv[n], "--seed") == 0)
       seed = std::strtoull(argv[++n], nullptr, 10);

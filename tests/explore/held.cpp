@@ -17,7 +17,7 @@ constexpr int kWatched = 40;  // the last of them
 constexpr int kTold = 60,
               kReleased = 30;  // after another word; the last of them in which the lock is released
 constexpr int kPairs = 30;     // of words, one after the other
-constexpr std::size_t kMostSeen = 6'000, kMostOfOutline = 2, kMostTried = 250;
+constexpr std::size_t kMostSeen = 6'000, kMostOfOutline = 2, kMostTried = 120;
 constexpr unsigned kMostWords = 64;  // of another controller; of more some are tried
 
 }  // namespace
