@@ -149,12 +149,13 @@ class Holding {
     Asks found;
     each_body(state, [&](const rows::Body& body) {
       for (const rows::Keep& keep : body.keeps) {
-        if (keep.output != lock_ || found.releases) continue;
+        // What is outranked asks all the same, and may drive the lock once it no longer does (5.3).
+        if (keep.output != lock_ || (found.releases && keep.tail < 0)) continue;
         const Truth asked = keep.has_while ? truth(rows_, keep.while_, known) : Truth::yes;
         if (secures(keep))
           found.may_hold = found.may_hold || asked != Truth::no;
         else
-          found.releases = asked == Truth::yes;
+          found.releases = found.releases || asked == Truth::yes;
       }
     });
     found.releases = found.releases && !found.may_hold;
