@@ -38,7 +38,7 @@ class Exit {
 
   void judge() {
     const bool let_go = lets_go(tables_, lock_).any();
-    const std::vector<std::uint8_t> holds = held_by(room_, tables_, lock_);
+    const std::vector<HeldBy> holds = held_by(room_, tables_, lock_);
     if ((let_go && holds.empty()) || !can_be_held(tables_, lock_)) return;
     // All freedoms but those that a search does not follow.
     Freedoms all;
@@ -72,8 +72,8 @@ class Exit {
                 "that was tried some do"
               : bound);
     std::vector<std::string> left;
-    for (const std::uint8_t peer : holds)
-      if (!replayed || !stays_held_by(*replayed, peer)) left.push_back('`' + name(peer) + '`');
+    for (const HeldBy& by : holds)
+      if (!replayed || !stays_held_by(*replayed, by)) left.push_back('`' + name(by.peer) + '`');
     if (left.empty()) return;
     judging_.leave_open(
         fmt::format("whether `{}` stays held when {} {} lost", output_.name, joined(left),
@@ -176,20 +176,27 @@ class Exit {
     return false;
   }
 
+  /// In each scan of a time more, nothing being done: what is secured again and again is not held.
+  bool stays_secured(RoomRun& run) const {
+    const std::int64_t until_ms = run.now_ms() + kMargin_ms;
+    bool secured = run.holds(powered(lock_));
+    while (secured && run.now_ms() < until_ms) {
+      run.scan();
+      secured = run.holds(powered(lock_));
+    }
+    return secured;
+  }
+
   /// Held by what a lost controller said last.
-  bool stays_held_by(const Replayed& before, std::uint8_t peer) {
-    const std::size_t other = tables_.controllers[lock_.controller].rows.link.peers[peer].controller;
+  bool stays_held_by(const Replayed& before, const HeldBy& by) {
+    const std::size_t other = tables_.controllers[lock_.controller].rows.link.peers[by.peer].controller;
     model::Deed lose = deed(model::DeedKind::lose, before.seen_ms + scan_ms());
     lose.controller = model::ControllerId(other);
     const std::optional<Replayed> after = held_after(before, {lose});
     if (!after) return false;
-    const RoomRun run = judging_.courses.run_to(after->script, after->seen_ms);
-    if (!hangs_on(
-            tables_, lock_, peer,
-            [&](const rows::RawFact& fact) { return run.holds(lock_.controller, fact); },
-            [&](std::size_t prop) { return run.state(lock_.controller, prop); }))
-      return false;
-    const std::string& lost = name(peer);
+    RoomRun run = judging_.courses.run_to(after->script, after->seen_ms);
+    if (!stays_secured(run) || !another_word_lets_go(run, lock_, by, wait_ms())) return false;
+    const std::string& lost = name(by.peer);
     Finding finding = finding_of(Code::exit_held, output_.span,
                                  fmt::format("exit lock `{}` is held when `{}` is lost", output_.name, lost));
     finding.reason = fmt::format(

@@ -9,6 +9,7 @@
 #include <functional>
 #include <vector>
 
+#include "play/room_run.hpp"
 #include "table/room_tables.hpp"
 
 namespace lw {
@@ -29,16 +30,20 @@ struct LetsGo {
 };
 LetsGo lets_go(const RoomTables& tables, Seat lock);
 
-/// Other controllers whose word the lock's hold depends on.
-/// Those, by the rows of the lock's controller's peers, of which no row says that the lock is let go once
-/// they are lost. What only wakes a prop, or finishes the session, is the game's course, and no hold.
-std::vector<std::uint8_t> held_by(const model::Room& room, const RoomTables& tables, Seat lock);
+/// Another controller whose word the lock's hold depends on, by the row of the lock's controller's peers, and
+/// the bits that it tells of which that may be so.
+struct HeldBy {
+  std::uint8_t peer = 0;
+  std::vector<std::uint8_t> bits;
+};
+/// Those of which no row says that the lock is let go once they are lost. What only wakes a prop, or finishes
+/// the session, is the game's course, and no hold.
+std::vector<HeldBy> held_by(const model::Room& room, const RoomTables& tables, Seat lock);
 
-/// Whether the lock's hold would end if that controller said something else or were heard, by a condition of
-/// the hold or by moves of props of the lock's controller, all else being as `holds` says.
-bool hangs_on(const RoomTables& tables, Seat lock, std::uint8_t peer,
-              const std::function<bool(const rows::RawFact&)>& holds,
-              const std::function<std::uint8_t(std::size_t prop)>& state);
+/// Whether the lock would be let go if that controller said something else or were heard, inputs being as in
+/// the last scan of the run: the lock's controller is played on so, and the lock must be released within
+/// `wait_ms` and for as long again. Where more is told than few bits not every word is tried.
+bool another_word_lets_go(const RoomRun& run, Seat lock, const HeldBy& held, std::int64_t wait_ms);
 
 /// Whether any row can ask for the lock to be secured at all.
 bool can_be_held(const RoomTables& tables, Seat lock);
