@@ -60,6 +60,25 @@ class Holding {
   void each_body(const rows::State& state, Visit&& visit) const {
     for (const std::uint16_t body : state.bodies) visit(rows_.bodies[body]);
   }
+  /// Whether a prop ever asks anything of the lock.
+  bool has_a_say(const rows::Prop& prop) const {
+    const auto acts = [&](int list) {
+      return list >= 0 && std::any_of(rows_.actions[static_cast<std::size_t>(list)].begin(),
+                                      rows_.actions[static_cast<std::size_t>(list)].end(),
+                                      [&](const rows::Action& action) {
+                                        return action.kind == rows::ActionKind::keep &&
+                                               rows_.drives[action.index].output == lock_;
+                                      });
+    };
+    bool says = false;
+    for (const rows::State& state : prop.states)
+      each_body(state, [&](const rows::Body& body) {
+        says = says || acts(body.enter) || acts(body.leave);
+        for (const rows::Keep& keep : body.keeps) says = says || keep.output == lock_;
+        for (const rows::Rule& rule : body.rules) says = says || acts(rule.actions);
+      });
+    return says;
+  }
   /// Whether a prop in that state can hold the lock by a keep.
   bool may_hold(const rows::State& state, const Sure& known) const { return asks(state, known).may_hold; }
   /// Whether some prop surely asks for the lock to be released whatever its state: then it is, whatever
@@ -326,14 +345,17 @@ class Told {
     block_.assign(run.block(lock.controller), run.block(lock.controller) + lw_block_size(&table_));
     for (std::size_t n = 0; n < table_.inputs; ++n) raws_.push_back(run.raw(lock.controller, n));
     for (int n = 0; n <= peer; ++n) peer_.next();
+    const rows::Table& rows = run.tables().controllers[lock.controller].rows;
+    const Holding holding(rows, lock.row);
+    for (const rows::Prop& prop : rows.props) has_a_say_.push_back(holding.has_a_say(prop));
     lw_peers last(&table_);
     for (int n = 0; n < table_.peers; ++n) last.next();
     peers_end_ = std::size_t{last.part} + LW_PEER_PART + last.bytes();
   }
   void say(std::uint8_t bit, bool value) { lw_put_bit(&block_[peer_.part + LW_PEER_PART], bit, value); }
   bool says(std::uint8_t bit) const { return lw_bit(&block_[peer_.part + LW_PEER_PART], bit); }
-  /// One scan, in which that controller is heard or lost. False where it woke a prop or moved the session:
-  /// that is the game's course.
+  /// One scan, in which that controller is heard or lost. False where it woke a prop that has a say in the
+  /// lock, or moved the session: that is the game's course.
   bool scan(bool is_lost) {
     const std::vector<std::uint8_t> before = block_;
     std::uint8_t* const block = block_.data();
@@ -348,7 +370,8 @@ class Told {
     lw_step(&table_, block, nullptr);
     bool same = block[LW_AT_PHASE] == before[LW_AT_PHASE];
     for (std::size_t p = 0; p < table_.props; ++p)
-      same = same && (before[table_.prop_states + p] != 0 || block[table_.prop_states + p] == 0);
+      same = same &&
+             (!has_a_say_[p] || before[table_.prop_states + p] != 0 || block[table_.prop_states + p] == 0);
     return same;
   }
   bool secured() const { return lw_output(&table_, block_.data(), lock_.row) != 0; }
@@ -360,6 +383,7 @@ class Told {
   std::size_t peers_end_ = 0;  // in the block
   std::vector<std::uint8_t> block_;
   std::vector<lw_raw> raws_;
+  std::vector<bool> has_a_say_;  // by prop
 };
 
 }  // namespace
