@@ -8,7 +8,7 @@ is cut down line by line while it does, and printed with its seed.
 """
 import argparse, pathlib, random, subprocess, sys, tempfile
 
-from tally import Tally
+from tally import Tally, cut_down
 
 BOARD = "board quick { inputs I1 to I8, outputs K1 to K8 up to 2 A, links L1, scan 10 ms }\n"
 SAYS_NOTHING = {"not_let_go": {"not_let_go", "open_not_let_go"}, "played_on": {"not_let_go", "open_not_let_go"},
@@ -272,17 +272,9 @@ def differs(said, seen):
     return found
 
 
-def cut_down(program, text, seed, kinds):
-    lines = text.splitlines()
-    again = True
-    while again:
-        again = False
-        for n in reversed(range(len(lines))):
-            fewer = lines[:n] + lines[n + 1:]
-            said, seen, _ = looked_at(program, ["\n".join(fewer) + "\n"], seed)[0]
-            if said is not None and set(differs(said, seen)) & set(kinds):
-                lines, again = fewer, True
-    return "\n".join(lines) + "\n"
+def still_differs(program, text, seed, kinds):
+    said, seen, _ = looked_at(program, [text], seed)[0]
+    return said is not None and bool(set(differs(said, seen)) & set(kinds))
 
 
 def main():
@@ -308,7 +300,9 @@ def main():
                 met[f"{kind}: {word}"] = met.get(f"{kind}: {word}", 0) + 1
             problems = differs(said, seen)
             if problems:
-                problems += [line.replace("\t", "\n    "), text if asked.as_found else cut_down(asked.lw_exits, text, asked.seed, problems)]
+                kinds = list(problems)
+                smaller = text if asked.as_found else cut_down(text, lambda fewer: still_differs(asked.lw_exits, fewer, asked.seed, kinds))
+                problems += [line.replace("\t", "\n    "), smaller]
             tally.take(name, problems)
     for word, count in met.items():
         print(f"{count:6} {word}")

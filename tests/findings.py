@@ -8,7 +8,7 @@ playthroughs only (docs/exploring.md), so some may be missed: no more than MOST_
 """
 import argparse, collections, json, pathlib, random, re, subprocess, sys, tempfile, time
 
-from tally import Tally
+from tally import Tally, cut_down
 
 BOARD = """language 1
 board panel {
@@ -50,6 +50,11 @@ class Drawn:
         return picked[0] if n == 1 else f"({picked[0]} {self.chance.choice(['and', 'and', 'or'])} {picked[1]})"
 
 
+def state_begins(states, n):
+    """Its first line: the first state is the start, the last the goal."""
+    return f"state {states[n]}{' start' if n == 0 else ' goal' if n + 1 == len(states) else ''} {{"
+
+
 def room(drawn, finish, props, outputs=(), starts=""):
     return BOARD + "\n".join([f'room "Drawn" {{ {starts}finish {finish} }}', *drawn.lines, *outputs, *props]) + "\n"
 
@@ -82,7 +87,7 @@ def restless(chance):
                 (["keep glow on for 10 ms", "keep glow on for 30 ms"] if name == lamps_of else [])]
         states = [f"s{k}" for k in range(chance.choice([2, 2, 3]))]
         for n, state in enumerate(states):
-            lines.append(f"state {state}{' start' if n == 0 else ' goal' if n + 1 == len(states) else ''} {{")
+            lines.append(state_begins(states, n))
             if name == lamps_of and chance.random() < 0.4:
                 lines.append(f"  keep glow {chance.choice(['on', 'off'])}" +
                              (f" while {drawn.condition(own + others, 1)}" if chance.random() < 0.4 else ""))
@@ -127,7 +132,7 @@ def meeting(chance):
         if chance.random() < 0.3:
             lines.append(f"in {', '.join(states[:2])} {{ keep {ask()} while {drawn.condition(others)} }}")
         for n, state in enumerate(states):
-            lines.append(f"state {state}{' start' if n == 0 else ' goal' if n + 1 == len(states) else ''} {{")
+            lines.append(state_begins(states, n))
             if chance.random() < 0.5:
                 tail = f" while {drawn.condition(others)}" if chance.random() < 0.5 else ""
                 tail += f" then {chance.choice([20, 50])} ms longer" if chance.random() < 0.3 else ""
@@ -181,7 +186,7 @@ def left(chance):
         states = [f"s{k}" for k in range(chance.choice([2, 2, 3]))]
         for n, state in enumerate(states):
             last = n + 1 == len(states)
-            lines.append(f"state {state}{' start' if n == 0 else ' goal' if last else ''} {{")
+            lines.append(state_begins(states, n))
             if chance.random() < 0.5:
                 tail = f" while {drawn.condition(own + others + session)}" if chance.random() < 0.7 else ""
                 tail += f" then 30 ms longer" if chance.random() < 0.2 else ""
@@ -308,28 +313,13 @@ def differences(asked, text, met):
     return lines
 
 
-def cut_down(asked, text, wanted):
-    """Fewer lines, and braces of states with what stands in them, while one of the differences stays."""
-    lines = text.splitlines()
-
-    def still(fewer):
-        try:
-            found = differences(asked, "\n".join(fewer) + "\n", collections.Counter())
-        except Refused:
-            return False
-        return bool(found) and any(line.split(":")[1] == wanted.split(":")[1] and line.split()[0] == wanted.split()[0] for line in found)
-
-    smaller = True
-    while smaller:
-        smaller = False
-        for size in (6, 5, 4, 3, 2, 1):
-            at = len(lines) - size
-            while at >= 6:
-                fewer = lines[:at] + lines[at + size:]
-                if still(fewer):
-                    lines, smaller = fewer, True
-                at -= 1
-    return "\n".join(lines) + "\n"
+def still_differs(asked, text, wanted):
+    """Whether one of the differences is of the same kind and finding as `wanted`."""
+    try:
+        found = differences(asked, text, collections.Counter())
+    except Refused:
+        return False
+    return bool(found) and any(line.split(":")[1] == wanted.split(":")[1] and line.split()[0] == wanted.split()[0] for line in found)
 
 
 def main():
@@ -370,7 +360,7 @@ def main():
                 counts["no room that is small enough"] += 1
                 continue
             if found:
-                smaller = text if asked.as_found else cut_down(asked, text, found[0])
+                smaller = text if asked.as_found else cut_down(text, lambda fewer: still_differs(asked, fewer, found[0]), head=6)
                 problems = ["as it was drawn:", *found, "cut down:", *differences(asked, smaller, collections.Counter()), *smaller.splitlines()]
             tally.take(f"{kind}, seed {asked.seed}, room {n}", problems)
     for what, count in sorted((met + counts).items()):

@@ -21,6 +21,19 @@ class Tally:
         return 1 if self.failed or not self.passed else 0
 
 
+def cut_down(text, still, head=0):
+    """Fewer lines, some taken out together, while `still` says so of the text that is left; the first `head` stay."""
+    lines, smaller = text.splitlines(), True
+    while smaller:
+        smaller = False
+        for size in (6, 5, 4, 3, 2, 1):
+            for at in range(len(lines) - size, head - 1, -1):
+                fewer = lines[:at] + lines[at + size:]
+                if len(fewer) < len(lines) and still("\n".join(fewer) + "\n"):
+                    lines, smaller = fewer, True
+    return "\n".join(lines) + "\n"
+
+
 def run_each(tests, faults):
     """Runs (name, function) pairs; an exception of the types `faults` is a failure, any other ends the run."""
     tally = Tally()

@@ -8,7 +8,7 @@ other sees kept. A room that differs is cut down line by line while it does, and
 """
 import argparse, pathlib, random, re, subprocess, sys, tempfile
 
-from tally import Tally
+from tally import Tally, cut_down
 
 HEAD = 'language 1\nuse "boards.latch"\nroom "Ways" { finish altar }\ncontroller hall is quick\n'
 
@@ -124,17 +124,6 @@ def differs(compare, text):
     return [line for line in done.stdout.splitlines() if re.match(r"promise|the explorer never shows|without messages", line)], done.stdout
 
 
-def cut_down(compare, text):
-    lines = text.splitlines()
-    n = len(lines)
-    while n := n - 1:
-        fewer = lines[:n] + lines[n + 1:]
-        found = differs(compare, "\n".join(fewer) + "\n")
-        if found and found[0]:
-            lines = fewer
-    return "\n".join(lines) + "\n"
-
-
 def main():
     arguments = argparse.ArgumentParser()
     arguments.add_argument("compare")
@@ -157,7 +146,7 @@ def main():
                     counts = re.findall(rf"(\d+) +explorer: can always reach, {answer}$", found[1], re.M)
                     met[answer] += sum(map(int, counts))
                 if found[0]:
-                    problems = found[0] + [cut_down(asked.compare, text)]
+                    problems = found[0] + [cut_down(text, lambda fewer: bool((differs(asked.compare, fewer) or [[]])[0]))]
             tally.take(f"{kind}, seed {asked.seed}, room {n}", problems)
     # What is hardly met is hardly compared.
     for answer, count in met.items():

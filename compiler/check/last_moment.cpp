@@ -28,8 +28,7 @@ class Closing {
     const std::vector<model::Deed>& deeds = lost.replayed.script.deeds;
     for (const Happening& happening : play.happenings) {
       if (happening.at_ms <= lost.last.at_ms || happening.kind == Kind::says) continue;
-      const bool of_device =
-          happening.kind == Kind::input || happening.kind == Kind::lost || happening.kind == Kind::moves;
+      const bool of_device = is_of_device(happening);
       // A device's deed comes before the scan that takes it in, and is the last of that device.
       const auto deed = std::find_if(deeds.rbegin(), deeds.rend(), [&](const model::Deed& one) {
         if (of_device) return one.input == tables.controllers[happening.controller].inputs[happening.input];

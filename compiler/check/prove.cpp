@@ -296,7 +296,7 @@ std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses
   const RoomTables& tables = courses.tables();
   const model::Promise& promise = room.promises[which];
   const Playthrough& playthrough = *refuted.playthrough;
-  const Claim claim = refuted.lost_so ? seen(refuted.at_end) : broken(room, tables, which, refuted.at_end);
+  const Claim claim = broken(room, tables, which, &refuted);
   const Replayed replayed = replay(courses, playthrough, claim);
   if (!replayed.shown) {
     why_not = replayed.why_not;
@@ -313,8 +313,7 @@ std::optional<Finding> broken_promise(const SourceSet& sources, Courses& courses
                     sources.text(promise.condition.span));
     finding.remedies.push_back(
         "follow the rules that lead there: somewhere on the way stands a condition that is never true while "
-        "its "
-        "rule looks at it.");
+        "its rule looks at it.");
     finding.remedies.push_back("promise less.");
     return finding;
   }

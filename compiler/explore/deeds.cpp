@@ -110,8 +110,7 @@ std::vector<Device> Scripting::devices() {
         device.scan_ms = table.scan_ms;
       }
       for (const Happening& happening : playthrough_.happenings) {
-        if (happening.kind != Kind::input && happening.kind != Kind::lost && happening.kind != Kind::moves)
-          continue;
+        if (!is_of_device(happening)) continue;
         if (happening.controller != seat.controller || happening.input != seat.row) continue;
         const bool heard = std::any_of(device.happenings.begin(), device.happenings.end(),
                                        [&](const Happening* other) { return same_kind(*other, happening); });

@@ -385,9 +385,11 @@ Explored Explorer::outwards(const std::vector<Question>& questions, std::optiona
   std::vector<std::pair<const Slice*, bool>> looks{{&slice, false}, {&slice, true}};
   if (moves_are_read(slice)) looks.insert(looks.begin() + 1, {&leisurely, true});
   // What is heard of inputs elsewhere was free, too.
-  const Slice followed = slice_of(room_, tables_, questions, {}, freedoms_, false, true);
-  if (inputs_are_sent(followed) && !followed.parted && followed.unit_ms() == slice.unit_ms())
-    looks.emplace_back(&followed, true);
+  std::optional<Slice> followed;
+  if (inputs_are_sent(slice) && !slice.parted) {
+    followed = slice_of(room_, tables_, questions, {}, freedoms_, false, true);
+    if (followed->unit_ms() == slice.unit_ms()) looks.emplace_back(&*followed, true);
+  }
   for (const auto& [of, held_back] : looks) {
     Space space(*of, questions, watch ? &*watch : nullptr, held_back);
     space.limit(budget_);

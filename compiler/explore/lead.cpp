@@ -136,9 +136,7 @@ class Joining {
                                done_ms + manner_.pause_ms - std::max<std::int64_t>(need.at_ms - began_ms, 0));
     std::set<Input> seen;
     for (const Happening& one : found.play.happenings) {
-      if (one.kind != Happening::Kind::input && one.kind != Happening::Kind::lost &&
-          one.kind != Happening::Kind::moves)
-        continue;
+      if (!is_of_device(one)) continue;
       const Input seat{one.controller, one.input};
       const auto used = used_ms_.find(seat);
       if (used == used_ms_.end() || !seen.insert(seat).second) continue;

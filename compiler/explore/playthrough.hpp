@@ -39,6 +39,12 @@ struct Happening {
   std::int64_t takes_ms = 0;    // 0 to the link's delay; of what moves, from when on it may settle
 };
 
+/// Whether it is done at a device, `input`.
+inline bool is_of_device(const Happening& happening) {
+  return happening.kind == Happening::Kind::input || happening.kind == Happening::Kind::lost ||
+         happening.kind == Happening::Kind::moves;
+}
+
 /// By time. Happenings at the scan at 0 ms are how the room stands when power comes. Where no message is said
 /// to take less, all take their link's whole delay, or all none, whichever shows what is claimed.
 struct Playthrough {

@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "explore/courses.hpp"
+#include "explore/explored.hpp"
 
 namespace lw {
 
@@ -87,7 +88,7 @@ Claim adding_up(std::vector<Weighed> parts, std::int64_t sum) {
   return claim;
 }
 
-Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which, const Question& at_end) {
+Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which, const Explored* found) {
   const model::Promise& promise = room.promises[which];
   Claim claim = seen(tables.promise_conditions[which]);
   // N(T) of the slowest controller: what is late for it is late for all.
@@ -97,8 +98,10 @@ Claim broken(const model::Room& room, const RoomTables& tables, std::size_t whic
     case model::PromiseKind::never:
       break;
     case model::PromiseKind::can_always_reach:
+      if (found && found->lost_so) return seen(found->at_end);
       claim.question = opposite(std::move(claim.question));
-      claim = seen_at_end(at_end.empty() ? std::move(claim.question) : all_of({claim.question, at_end}));
+      if (found && !found->at_end.empty()) claim.question = all_of({claim.question, found->at_end});
+      claim.at_end = true;
       break;
     case model::PromiseKind::then_within:
       claim.kind = Claim::Kind::unanswered;

@@ -25,6 +25,7 @@
 namespace lw {
 
 class Courses;
+struct Explored;
 
 /// What a playthrough is to show.
 struct Claim {
@@ -72,9 +73,10 @@ Claim held_longer(const RoomTables& tables, Question question, std::int64_t time
 /// The parts weigh so much together.
 Claim adding_up(std::vector<Weighed> parts, std::int64_t sum);
 /// What refutes Room::promises[which]. Of `can always reach` it is that it is not so at the end, where the
-/// room stands as it does when the goal is lost: `at_end`, empty for the other forms.
+/// room stands as it does when the goal is lost; or, where it is lost whenever the room stands so, that it
+/// does: `found` says which, and null no more than that it is not so.
 Claim broken(const model::Room& room, const RoomTables& tables, std::size_t which,
-             const Question& at_end = {});
+             const Explored* found = nullptr);
 
 struct Replayed {
   bool shown = false;

@@ -269,18 +269,19 @@ std::string Space::powered_up() const {
 std::string Space::stood(const std::string& free_state, const std::vector<Stands>& stands) const {
   std::string state = free_state;
   state.resize(size_, '\0');
-  std::vector<std::size_t> choices;  // how many, by source
+  std::size_t n = 0;
   for (const Desk& desk : desks_)
-    for (const Source& source : desk.sources) choices.push_back(source.choices.size());
-  for (std::size_t n = 0; n < standings_.size(); ++n) {
-    if (!standings_[n].held) continue;
-    std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * n;
-    const Count most = std::max(standings_[n].steady, standings_[n].silent - 1);
-    at[0] = stands[n].choice == kUnread ? std::uint8_t{0} : stands[n].choice;
-    // One that was lost, where nothing is.
-    if (at[0] != kUnknown && at[0] >= choices[n]) at[0] = kUnknown;
-    lw_put16(at + 1, static_cast<std::uint16_t>(std::min<std::int64_t>(stands[n].scans, most)));
-  }
+    for (const Source& source : desk.sources) {
+      const Standing& standing = standings_[n];
+      const Stands& stood = stands[n];
+      std::uint8_t* const at = bytes_of(state) + standings_at_ + 3 * n++;
+      if (!standing.held) continue;
+      at[0] = stood.choice == kUnread ? std::uint8_t{0} : stood.choice;
+      // One that was lost, where nothing is.
+      if (at[0] != kUnknown && at[0] >= source.choices.size()) at[0] = kUnknown;
+      const Count most = std::max(standing.steady, standing.silent - 1);
+      lw_put16(at + 1, static_cast<std::uint16_t>(std::min<std::int64_t>(stood.scans, most)));
+    }
   return state;
 }
 
@@ -399,11 +400,7 @@ bool Space::is_so(const std::string& state, std::size_t question) const {
   };
   if (!std::all_of(asked.begin(), asked.end(), tells)) return false;
   std::vector<bool> stack;
-  return answered(asked, stack, [&](const Ask& ask) {
-    const Desk& desk = desks_[ask.controller];
-    return lw_holds(&desk.table, bytes_of(state) + desk.state, static_cast<std::uint8_t>(ask.fact.kind),
-                    ask.fact.a, ask.fact.b, ask.fact.c) != 0;
-  });
+  return answered(asked, stack, [&](const Ask& ask) { return holds(state, ask.controller, ask.fact); });
 }
 Question Space::likeness(const std::string& state) const {
   std::vector<Question> all;

@@ -30,14 +30,15 @@ class Holding {
 
   bool secures(std::uint8_t level) const { return rows_.levels[level].kind != rows::LevelKind::off; }
   bool secures(const rows::Keep& keep) const { return keep.output == lock_ && secures(keep.level); }
-  bool secures(const rows::Action& action) const {
-    return action.kind == rows::ActionKind::keep && rows_.drives[action.index].output == lock_ &&
-           secures(action.level);
+  bool drives(const rows::Action& action) const {
+    return action.kind == rows::ActionKind::keep && rows_.drives[action.index].output == lock_;
   }
+  bool drives(int list) const {
+    return any_action(list, [&](const rows::Action& action) { return drives(action); });
+  }
+  bool secures(const rows::Action& action) const { return drives(action) && secures(action.level); }
   bool secures(int list) const {
-    return list >= 0 && std::any_of(rows_.actions[static_cast<std::size_t>(list)].begin(),
-                                    rows_.actions[static_cast<std::size_t>(list)].end(),
-                                    [&](const rows::Action& action) { return secures(action); });
+    return any_action(list, [&](const rows::Action& action) { return secures(action); });
   }
   /// Whether it can be held for a time by itself.
   bool driven() const { return longest_drive() != 0; }
@@ -62,20 +63,12 @@ class Holding {
   }
   /// Whether a prop ever asks anything of the lock.
   bool has_a_say(const rows::Prop& prop) const {
-    const auto acts = [&](int list) {
-      return list >= 0 && std::any_of(rows_.actions[static_cast<std::size_t>(list)].begin(),
-                                      rows_.actions[static_cast<std::size_t>(list)].end(),
-                                      [&](const rows::Action& action) {
-                                        return action.kind == rows::ActionKind::keep &&
-                                               rows_.drives[action.index].output == lock_;
-                                      });
-    };
     bool says = false;
     for (const rows::State& state : prop.states)
       each_body(state, [&](const rows::Body& body) {
-        says = says || acts(body.enter) || acts(body.leave);
+        says = says || drives(body.enter) || drives(body.leave);
         for (const rows::Keep& keep : body.keeps) says = says || keep.output == lock_;
-        for (const rows::Rule& rule : body.rules) says = says || acts(rule.actions);
+        for (const rows::Rule& rule : body.rules) says = says || drives(rule.actions);
       });
     return says;
   }
@@ -189,6 +182,13 @@ class Holding {
   }
 
  private:
+  template <class Is>
+  bool any_action(int list, Is&& is) const {
+    if (list < 0) return false;
+    const rows::ActionList& actions = rows_.actions[static_cast<std::size_t>(list)];
+    return std::any_of(actions.begin(), actions.end(), is);
+  }
+
   const rows::Table& rows_;
   std::uint8_t lock_;
 };

@@ -394,9 +394,7 @@ std::string difference(const Compiled& compiled, const Freedom& wider, std::uint
     // What the runtime does not show, raw values through, nobody is told.
     Replayed replayed;
     if (explored.answer == Answer::refuted && explored.playthrough)
-      replayed = replay(
-          courses, *explored.playthrough,
-          explored.lost_so ? seen(explored.at_end) : broken(room, *compiled.tables, n, explored.at_end));
+      replayed = replay(courses, *explored.playthrough, broken(room, *compiled.tables, n, &explored));
     const bool shown = replayed.shown;
     ++tally.answers[std::string(form) + ", " + words(explored.answer) +
                     (explored.answer != Answer::refuted ? ""

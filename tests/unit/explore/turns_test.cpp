@@ -114,89 +114,89 @@ const std::vector<Layout>& layouts() {
   return all;
 }
 
-TEST_CASE("a scale turns in no scan but as a way on says, and creeps wherever it says") {
+/// A dial of each layout and settle time, in scans.
+template <class Visit>
+void each_dial(Visit&& visit) {
   for (const Layout& layout : layouts())
     for (const int settle : {1, 2, 3}) {
       CAPTURE(layout.last);
       CAPTURE(layout.edges.size());
       CAPTURE(layout.wraps);
       CAPTURE(settle);
-      const Dial dial(layout.last, settle, layout.edges, layout.wraps);
-      const explore::Source source = dial.source(true);
-      const std::set<std::pair<Shown, Shown>> turns = turns_of(dial);
-      std::set<std::pair<std::uint8_t, std::uint8_t>> crept;
-      for (const auto& turn : turns) {
-        const Shown from = turn.first, to = turn.second;
-        const explore::Choice before = choice(from);
-        CAPTURE(from.first);
-        CAPTURE(from.second);
-        CAPTURE(to.first);
-        CAPTURE(to.second);
-        CHECK(explore::can_turn(source, &before, choice(to), false));
-        if (!from.first && !to.first && from.second != to.second) crept.emplace(from.second, to.second);
-      }
-      CHECK(crept == source.creeps);
-      // And it says no more than that, but of cells beside one that is a division wide.
-      const int cells = static_cast<int>(layout.edges.size()) + 1;
-      for (const bool moved : {false, true})
-        for (const bool moves : {false, true})
-          for (int was = 0; was < cells; ++was)
-            for (int is = 0; is < cells; ++is) {
-              if (source.tight.count({static_cast<std::uint8_t>(was), static_cast<std::uint8_t>(is)}))
-                continue;
-              const explore::Choice before = choice({moved, was});
-              CAPTURE(moved);
-              CAPTURE(moves);
-              CAPTURE(was);
-              CAPTURE(is);
-              CHECK(explore::can_turn(source, &before, choice({moves, is}), false) ==
-                    (turns.count({{moved, was}, {moves, is}}) != 0));
-            }
-      CHECK(!explore::can_turn(source, nullptr, choice({true, 0}), false));
+      visit(Dial(layout.last, settle, layout.edges, layout.wraps), layout, settle);
     }
 }
 
-TEST_CASE("at leisure a scale comes to another cell straight from wherever it lies in its own") {
-  for (const Layout& layout : layouts())
-    for (const int settle : {1, 2, 3}) {
-      CAPTURE(layout.last);
-      CAPTURE(layout.edges.size());
-      CAPTURE(layout.wraps);
-      CAPTURE(settle);
-      const Dial dial(layout.last, settle, layout.edges, layout.wraps);
-      const auto settled = [&](std::string block, int reading) {
-        for (int scan = 0; scan <= settle; ++scan) block = dial.after(std::move(block), reading);
-        return block;
-      };
-      for (const bool moves : {false, true}) {
-        const explore::Source source = dial.source(moves);
-        const int cells = static_cast<int>(layout.edges.size()) + 1;
-        std::vector<std::vector<int>> readings(static_cast<std::size_t>(cells));
-        for (int reading = 0; reading <= dial.last; ++reading)
-          readings[static_cast<std::size_t>(dial.shown(settled(dial.powered_up(), reading)).second)]
-              .push_back(reading);
-        for (int from = 0; from < cells; ++from)
-          for (int to = 0; to < cells; ++to) {
-            if (from == to) continue;
-            bool straight = true;
-            for (const int lies : readings[static_cast<std::size_t>(from)]) {
-              const std::string there = settled(dial.powered_up(), lies);
-              bool comes = false;
-              for (const int reading : readings[static_cast<std::size_t>(to)])
-                comes = comes || dial.shown(settled(there, reading)) == Shown(false, to);
-              straight = straight && comes;
-            }
-            CAPTURE(from);
-            CAPTURE(to);
-            const explore::Choice before = choice({moves, from});
-            const bool can = explore::can_turn(source, &before, choice({false, to}), true);
-            // A cell at the end of what the gauge reads is taken to go on beyond it.
-            const bool at_end = !layout.wraps && (to == 0 || to == cells - 1);
-            if (can && !at_end) CHECK((straight || source.shuffles));
-            if (straight) CHECK(can);
-          }
-      }
+TEST_CASE("a scale turns in no scan but as a way on says, and creeps wherever it says") {
+  each_dial([](const Dial& dial, const Layout& layout, int) {
+    const explore::Source source = dial.source(true);
+    const std::set<std::pair<Shown, Shown>> turns = turns_of(dial);
+    std::set<std::pair<std::uint8_t, std::uint8_t>> crept;
+    for (const auto& turn : turns) {
+      const Shown from = turn.first, to = turn.second;
+      const explore::Choice before = choice(from);
+      CAPTURE(from.first);
+      CAPTURE(from.second);
+      CAPTURE(to.first);
+      CAPTURE(to.second);
+      CHECK(explore::can_turn(source, &before, choice(to), false));
+      if (!from.first && !to.first && from.second != to.second) crept.emplace(from.second, to.second);
     }
+    CHECK(crept == source.creeps);
+    // And it says no more than that, but of cells beside one that is a division wide.
+    const int cells = static_cast<int>(layout.edges.size()) + 1;
+    for (const bool moved : {false, true})
+      for (const bool moves : {false, true})
+        for (int was = 0; was < cells; ++was)
+          for (int is = 0; is < cells; ++is) {
+            if (source.tight.count({static_cast<std::uint8_t>(was), static_cast<std::uint8_t>(is)})) continue;
+            const explore::Choice before = choice({moved, was});
+            CAPTURE(moved);
+            CAPTURE(moves);
+            CAPTURE(was);
+            CAPTURE(is);
+            CHECK(explore::can_turn(source, &before, choice({moves, is}), false) ==
+                  (turns.count({{moved, was}, {moves, is}}) != 0));
+          }
+    CHECK(!explore::can_turn(source, nullptr, choice({true, 0}), false));
+  });
+}
+
+TEST_CASE("at leisure a scale comes to another cell straight from wherever it lies in its own") {
+  each_dial([](const Dial& dial, const Layout& layout, int settle) {
+    const auto settled = [&](std::string block, int reading) {
+      for (int scan = 0; scan <= settle; ++scan) block = dial.after(std::move(block), reading);
+      return block;
+    };
+    for (const bool moves : {false, true}) {
+      const explore::Source source = dial.source(moves);
+      const int cells = static_cast<int>(layout.edges.size()) + 1;
+      std::vector<std::vector<int>> readings(static_cast<std::size_t>(cells));
+      for (int reading = 0; reading <= dial.last; ++reading)
+        readings[static_cast<std::size_t>(dial.shown(settled(dial.powered_up(), reading)).second)].push_back(
+            reading);
+      for (int from = 0; from < cells; ++from)
+        for (int to = 0; to < cells; ++to) {
+          if (from == to) continue;
+          bool straight = true;
+          for (const int lies : readings[static_cast<std::size_t>(from)]) {
+            const std::string there = settled(dial.powered_up(), lies);
+            bool comes = false;
+            for (const int reading : readings[static_cast<std::size_t>(to)])
+              comes = comes || dial.shown(settled(there, reading)) == Shown(false, to);
+            straight = straight && comes;
+          }
+          CAPTURE(from);
+          CAPTURE(to);
+          const explore::Choice before = choice({moves, from});
+          const bool can = explore::can_turn(source, &before, choice({false, to}), true);
+          // A cell at the end of what the gauge reads is taken to go on beyond it.
+          const bool at_end = !layout.wraps && (to == 0 || to == cells - 1);
+          if (can && !at_end) CHECK((straight || source.shuffles));
+          if (straight) CHECK(can);
+        }
+    }
+  });
 }
 
 }  // namespace
