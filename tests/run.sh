@@ -1,9 +1,12 @@
 #!/bin/sh
 # Sets up, builds and passes all tests. SANITIZE=1 builds and tests once more under
-# the address and undefined-behaviour sanitizers, and fuzzes for a minute.
+# the address and undefined-behaviour sanitizers, fuzzes for a minute, and tries the sample first.
 set -eu
 cd "$(dirname "$0")/.."
 sh .ci/setup tests
+if [ "${SANITIZE:-0}" = 1 ]; then
+  sh samples/try.sh  # as a newcomer begins; what it builds is built once
+fi
 cmake -S . -B build -G Ninja -DLATCHWORK_TESTS=ON -DCMAKE_UNITY_BUILD=ON >/dev/null
 cmake --build build
 if [ "${SANITIZE:-0}" = 1 ]; then

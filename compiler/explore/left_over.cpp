@@ -14,6 +14,7 @@
 
 namespace lw {
 
+using explore::kKnownBy_ms;
 using explore::Slice;
 using explore::Space;
 using explore::StandingInputs;
